@@ -1,0 +1,66 @@
+"""Checks as rows: what was asked, what is, the limit, the margin, the verdict, and what to change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Verdict = Literal["pass", "warn", "fail"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One check. value and limit are in `unit`; `at_least` tells on which side of the limit the value belongs.
+
+    value is None where there is nothing to measure (no such feature); such a row passes. change: what to do about it.
+    """
+
+    id: str
+    asked: str
+    value: float | None
+    limit: float
+    unit: str
+    at_least: bool
+    verdict: Verdict
+    change: str
+
+    @property
+    def margin(self) -> float | None:
+        """How far the value is on the good side of the limit; negative on the bad one."""
+        if self.value is None:
+            return None
+        return self.value - self.limit if self.at_least else self.limit - self.value
+
+
+ROUNDING = 1e-9
+"""What arithmetic on numbers of some hundred mm may lose; a value nearer to its limit than this has reached it."""
+
+
+def at_least(id: str, asked: str, value: float | None, limit: float, change: str, *, unit: str = "mm",
+             warn_below: float | None = None, advisory: bool = False) -> Row:  # fmt: skip
+    """Return the row of a value that must not be less than `limit`, and should not be less than `warn_below`.
+
+    advisory: a miss is worth knowing but does not make the body wrong; it warns.
+    """
+    missed = value is not None and value < limit - ROUNDING
+    near = value is not None and warn_below is not None and value < warn_below - ROUNDING
+    return Row(id, asked, value, limit, unit, True, _verdict(missed, near, advisory), change)
+
+
+def at_most(id: str, asked: str, value: float | None, limit: float, change: str, *, unit: str = "mm",
+            warn_above: float | None = None, advisory: bool = False) -> Row:  # fmt: skip
+    """Return the row of a value that must not be more than `limit`, and should not be more than `warn_above`."""
+    missed = value is not None and value > limit + ROUNDING
+    near = value is not None and warn_above is not None and value > warn_above + ROUNDING
+    return Row(id, asked, value, limit, unit, False, _verdict(missed, near, advisory), change)
+
+
+def _verdict(missed: bool, near: bool, advisory: bool) -> Verdict:
+    if missed and not advisory:
+        return "fail"
+    return "warn" if missed or near else "pass"
+
+
+def failing(rows: tuple[Row, ...]) -> tuple[str, ...]:
+    """Return the ids of the rows that fail."""
+    return tuple(row.id for row in rows if row.verdict == "fail")

@@ -1,0 +1,59 @@
+"""One design: everything that follows from a parameter set. Numbers at once, solids when they are asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from planestock.models.check_rows import Row
+from planestock.models.layout import Layout, lay_out
+from planestock.models.reach_checks import reach_checks
+from planestock.models.refusals import refusals
+from planestock.models.thickness import Settled, settle
+from planestock.models.wood_checks import wood_checks
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.problems import InputProblem
+
+if TYPE_CHECKING:
+    from planestock.models.assembly import Assembly
+
+
+@dataclass(frozen=True)
+class Design:
+    """A parameter set and what follows from it. `assembly` (solids, meshes) is built once, on first use."""
+
+    given: ParameterSet
+    settled: Settled
+    layout: Layout
+    number_checks: tuple[Row, ...]
+
+    @cached_property
+    def assembly(self) -> Assembly:
+        """Solids and meshes of wood and metal. Imports the solid kernel. Raises KernelProblem."""
+        from planestock.models.assembly import assemble
+
+        return assemble(self.given, self.settled, self.layout)
+
+    @cached_property
+    def solid_checks(self) -> tuple[Row, ...]:
+        """Checks that need the solids."""
+        from planestock.models.solid_checks import solid_checks
+
+        return solid_checks(self.given, self.settled, self.layout, self.assembly)
+
+    @property
+    def checks(self) -> tuple[Row, ...]:
+        """All checks, numbers first."""
+        return (*self.number_checks, *self.solid_checks)
+
+
+def design(given: ParameterSet) -> Design:
+    """Return the design of a set. Raises InputProblem where the set cannot become a body."""
+    settled = settle(given)
+    layout = lay_out(given, settled.thickness)
+    found = refusals(layout)
+    if found:
+        raise InputProblem(found)
+    rows = (*reach_checks(given, settled), *wood_checks(given, settled, layout))
+    return Design(given, settled, layout, rows)

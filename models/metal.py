@@ -1,0 +1,107 @@
+"""The metal as plain reference solids, drawn half transparent: iron, cap iron, frog, casting, knob and tote."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+
+from planestock.models.kernel import Tool, cut, naming, plan_prism, side_prism
+from planestock.models.layout import Layout
+from planestock.models.metal_outlines import (
+    IronPlace,
+    cap_iron_outline,
+    casting_opening,
+    casting_side,
+    frog_outlines,
+    iron_outline,
+    way_out,
+)
+from planestock.models.shapes import Point, polygon
+from planestock.params.metal import Tote
+from planestock.params.parameter_set import ParameterSet
+
+
+def iron(given: ParameterSet, at: Layout, place: IronPlace) -> cq.Shape:
+    """Return the iron at a place on the bed."""
+    with naming("iron", "check its thickness, length and bevel_angle"):
+        return side_prism(iron_outline(given, at, place), given.iron.width.value / 2)
+
+
+def cap_iron(given: ParameterSet, at: Layout, place: IronPlace) -> cq.Shape:
+    """Return the cap iron on the iron at that place."""
+    with naming("cap iron", "check its hump_height, hump_distance and thickness"):
+        return side_prism(cap_iron_outline(given, at, place), given.cap_iron.width.value / 2)
+
+
+def swept_way_out(given: ParameterSet, at: Layout, place: IronPlace) -> tuple[cq.Shape, cq.Shape]:
+    """Return what iron and cap iron pass through when lifted out along the bed."""
+    with naming("the iron's way out", "check the readings of iron and cap iron"):
+        swept_iron, swept_cap = way_out(given, at, place)
+        return (side_prism(swept_iron, given.iron.width.value / 2), side_prism(swept_cap, given.cap_iron.width.value / 2))
+
+
+def frog(given: ParameterSet, at: Layout) -> cq.Shape:
+    """Return the frog: its foot in the bed, and a plate on the casting that carries the iron."""
+    with naming("frog", "check its width, foot_low, foot_high and foot_thickness"):
+        half = given.frog.width.value / 2
+        foot, upper = frog_outlines(given, at)
+        return cq.Compound.makeCompound([side_prism(foot, half), side_prism(upper, half)])
+
+
+def casting(given: ParameterSet, at: Layout) -> cq.Shape:
+    """Return the casting: its section cut to its outline, with an opening for iron and frog."""
+    with naming("casting", "check its readings"):
+        widest = max(given.casting.front_width.value, given.casting.rear_width.value)
+        section = side_prism(casting_side(given, at), widest)
+        bottom = at.thickness - given.casting.tail_drop.value - 1.0
+        plate = section.intersect(plan_prism(at.casting, bottom, at.thickness + given.casting.thickness.value + 1.0))
+        outline, half = casting_opening(given, at)
+        opened, _ = cut(plate, [Tool("casting opening", side_prism(outline, half))])
+        return opened
+
+
+def knob(given: ParameterSet, at: Layout) -> cq.Shape | None:
+    """Return the knob as a turned stand-in, or None where there is none."""
+    if given.knob is None:
+        return None
+    x, radius, height = given.knob.from_toe.value, max(11.0, 2 * given.knob.bolt_diameter.value), 34.0
+    with naming("knob", "check knob.from_toe"):
+        profile = [(0.0, 0.0), (radius * 0.8, 0.0), (radius * 0.62, height * 0.35), (radius, height * 0.72),
+                   (radius * 0.7, height), (0.0, height)]  # fmt: skip
+        base = cq.Vector(x, 0, on_top(given, at, x))
+        wire = cq.Wire.makePolygon([cq.Vector(r, 0, z) + base for r, z in profile], close=True)
+        return cq.Solid.revolve(wire, [], 360.0, base, base + cq.Vector(0, 0, 1))
+
+
+def tote(given: ParameterSet, at: Layout) -> cq.Shape | None:
+    """Return the tote as a sawn-out stand-in that leans like its bolt, or None where there is none."""
+    if given.tote is None:
+        return None
+    with naming("tote", "check tote.bolt_x and bolt_tilt"):
+        return side_prism(polygon(tote_corners(given.tote, given, at)), 11.0)
+
+
+def tote_corners(handle: Tote, given: ParameterSet, at: Layout) -> list[Point]:
+    """Return the stand-in's corners in the side view: a foot towards the toe, a grip along the bolt, a horn."""
+    x = at.corner[0] + handle.bolt_x.value
+    z = on_top(given, at, x)
+    lean = -math.tan(math.radians(handle.bolt_tilt.value))
+    toe = at.corner[0] + handle.toe_screw_x.value - 10 if handle.toe_screw_x else x - 45
+    toe = min(toe, x - 25)
+    return [
+        (toe, z),
+        (x + 18, z),
+        (x + 15 + 40 * lean, z + 40),
+        (x + 30 + 78 * lean, z + 78),
+        (x + 8 + 88 * lean, z + 88),
+        (x - 16 + 74 * lean, z + 74),
+        (x - 15 + 30 * lean, z + 30),
+        (toe + 4, z + 12),
+    ]
+
+
+def on_top(given: ParameterSet, at: Layout, x: float) -> float:
+    """Return the height on which knob or tote stands at x: the casting's top where it is there, else the wood's."""
+    metal = at.corner[0] + given.casting.front.value <= x <= at.corner[0] + given.casting.rear.value
+    return at.top_at(x) + (given.casting.thickness.value if metal else 0.0)

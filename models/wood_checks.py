@@ -1,0 +1,206 @@
+"""Checks of the wood that need no solids: cheeks, cover around holes, wood under and behind the cuts, the shavings' way."""
+
+from __future__ import annotations
+
+import math
+
+from planestock.models.check_rows import Row, at_least, at_most
+from planestock.models.dowels import dowel_depth_in_half, nearest_to
+from planestock.models.holes import Hole
+from planestock.models.layout import Layout
+from planestock.models.shapes import Point, flattened, segment_to_polygon, segments_apart
+from planestock.models.shavings import passage
+from planestock.models.thickness import Settled
+from planestock.params.parameter_set import ParameterSet
+
+SAMPLES = 60
+"""Places along a curve or axis where wood is measured; a body is smooth, so that a few millimetres apart are enough."""
+
+BED_STEP = 0.1
+"""Largest step between the frog's face and the wooden bed, mm, that the iron bridges; common practice, no published source."""
+
+LEAST_SIDE_CLEARANCE = 0.2
+"""Room beside the iron, each side, mm, below which it cannot be set square; measured wooden planes have 0.5 to 1.25."""
+
+LEAST_NARROWING = 0.05
+"""Narrowing of the shavings' way that no shaving feels, mm."""
+
+
+def wood_checks(given: ParameterSet, settled: Settled, at: Layout) -> tuple[Row, ...]:
+    """Return the checks that need layout and readings only."""
+    return (*_throat(given, at), *_walls(given, at), *_floors(given, at), *_fit(given, at), *_holes(given, at))
+
+
+def _throat(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
+    way = passage(given, at)
+    beside = given.throat.side_clearance.value
+    return (
+        at_most("shavings-pass", f"The shavings' way never narrows upward (worst {way.where:.0f} mm above the sole)",
+                way.narrowing, LEAST_NARROWING,
+                "raise throat.wear_lean or breast_lean, lower wear_height, or set the cap iron further back"),
+        at_least("side-clearance", "The iron has room beside it to be set square", beside, LEAST_SIDE_CLEARANCE,
+                 "raise throat.side_clearance", warn_below=2 * LEAST_SIDE_CLEARANCE),
+    )  # fmt: skip
+
+
+def _walls(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
+    least = given.work.least_cheek.value
+    return (
+        at_least("cheek", "The thinnest cheek beside throat and frog", thinnest_cheek(at), least,
+                 "make body.width larger or throat.side_clearance smaller"),
+        at_least("seat-wall", "The thinnest wall beside the casting where it is let in", thinnest_seat_wall(at), least / 2,
+                 "make body.width larger, or casting.let_in 0 so that the casting rests on top"),
+        at_least("casting-on-wood", "The casting stays within the body's plan", least_overhang(at), 0.0,
+                 "make the body wider or longer, or move the mouth: the casting follows it"),
+    )  # fmt: skip
+
+
+def thinnest_cheek(at: Layout) -> float:
+    """Return the least wood beside the throat and the frog's recess, mm."""
+    low, high = at.breast_top[0], at.throat[2][0]
+    inner = max(at.throat_half_width, at.recess_half_width if at.recess else 0.0)
+    return min(at.plan.half_width_at(x) for x in (low, (low + high) / 2, high)) - inner
+
+
+def thinnest_seat_wall(at: Layout) -> float | None:
+    """Return the least wood beside the casting's pocket, None where there is no pocket."""
+    return least_overhang(at, at.seat) if at.let_in > 0 else None
+
+
+def least_overhang(at: Layout, outline: object = None) -> float:
+    """Return the least distance from the casting's outline inwards to the body's plan edge; negative where it sticks out."""
+    points = flattened(at.casting if outline is None else at.seat, 0.05)
+    dense = [_between(a, b, share / 10) for a, b in zip(points, [*points[1:], points[0]], strict=True) for share in range(10)]
+    across = min(at.plan.half_width_at(x) - abs(y) for x, y in dense if 0 <= x <= at.length)
+    ends = min(min(x, at.length - x) for x, _ in dense)
+    if outline is not None and at.tail is not None and at.tail_full_width:
+        return min(at.plan.half_width_at(x) - abs(y) for x, y in dense if 0 <= x <= at.tail.cove_high[0])
+    return min(across, ends)
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+
+
+def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
+    cover = given.work.least_cover.value
+    rear = at.length - at.seat_rear[0] if not at.tail_full_width or at.tail is None else None
+    return (
+        at_least("wood-under-tail", "Wood between the lowered tail and the sole",
+                 at.tail.cove_low[1] if at.tail else None, 2 * cover, "make body.thickness larger; measure casting.tail_drop again"),
+        at_least("wood-behind-bed", "Wood between the bed (or the frog's recess) and the cove", wood_behind_bed(at), cover,
+                 "measure casting.rear, tail_length and frog.recess_depth again"),
+        at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", at.breast_top[0], 4 * cover,
+                 "raise body.toe_to_mouth or lower throat.breast_lean"),
+        at_least("wood-behind-casting", "Wood between the casting's pocket and the heel", rear, cover,
+                 "make body.length larger"),
+        at_least("wood-under-recess", "Wood between the frog's recess and the sole",
+                 min(z for _, z in at.recess) if at.recess else None, cover, "measure frog.foot_low and recess_depth again"),
+    )  # fmt: skip
+
+
+def wood_behind_bed(at: Layout) -> float | None:
+    """Return the least wood between the bed, with the frog's recess, and the cove; None where there is no cove."""
+    if at.tail is None:
+        return None
+    high, low = at.tail.cove_high, at.tail.cove_low
+    curve = [_on_cove(at, share / SAMPLES) for share in range(SAMPLES + 1)]
+    cuts = [(at.bed_foot, at.corner)]
+    if at.recess is not None:
+        top = min(1.0, (at.thickness - at.recess[1][1]) / (at.recess[2][1] - at.recess[1][1]))
+        cuts.append((at.recess[1], _between(at.recess[1], at.recess[2], top)))
+    chords = list(zip([high, *curve], [*curve, low], strict=True))
+    return min(segments_apart(a, b, c, d) for a, b in cuts for c, d in chords)
+
+
+def _on_cove(at: Layout, share: float) -> Point:
+    assert at.tail is not None
+    x = at.tail.cove_high[0] + share * (at.tail.cove_low[0] - at.tail.cove_high[0])
+    return (x, at.top_at(x))
+
+
+def _fit(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
+    step = abs(given.frog.recess_depth.value - given.frog.foot_thickness.value)
+    gap = given.body.seat_gap.value if at.let_in > 0 or at.recess else None
+    return (
+        at_most("bed-and-frog-flush", "The frog's face and the wooden bed are one plane", step, BED_STEP,
+                "make frog.recess_depth equal to frog.foot_thickness"),
+        at_least("seat-gap", "The casting and the frog's foot go into their places", gap, 0.0,
+                 "raise body.seat_gap", warn_below=0.1),
+    )  # fmt: skip
+
+
+def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
+    cover = given.work.least_cover.value
+    kinds = ("frog screw", "casting screw", "tote bolt", "tote toe screw", "knob bolt")
+    dowels = [hole for hole in at.holes if hole.kind == "dowel"]
+    placed = at_least("dowels-placed", "All dowels have a place clear of every cut", float(len(dowels)),
+                      float(given.body.dowels.count), "use fewer or thinner body.dowels, or lower work.least_cover", unit="")  # fmt: skip
+    return (
+        *(_cover_row(kind, at, cover) for kind in kinds),
+        _dowel_row(given, at, dowels),
+        placed,
+        _apart_row(at),
+    )
+
+
+def _cover_row(kind: str, at: Layout, cover: float) -> Row:
+    found = [(cover_of(hole, at), hole) for hole in at.holes if hole.kind == kind]
+    least, worst = min(found, key=lambda pair: pair[0]) if found else (None, None)
+    where = f" ({worst.path})" if worst else ""
+    return at_least(f"{kind.replace(' ', '-')}-covered", f"Wood around each {kind} hole{where}", least, min(cover, 3.0),
+                    "make the hole shallower or thinner, or measure its place again", warn_below=cover)  # fmt: skip
+
+
+def _dowel_row(given: ParameterSet, at: Layout, dowels: list[Hole]) -> Row:
+    found = [min(cover_of(hole, at), _cheek_behind(hole, at)) for hole in dowels]
+    return at_least("dowels-covered", "Wood around each dowel, and between its end and the cheek", min(found, default=None),
+                    given.work.least_cover.value, "use thinner or shorter body.dowels")  # fmt: skip
+
+
+def _cheek_behind(hole: Hole, at: Layout) -> float:
+    return at.plan.half_width_at(hole.start[0]) - at.strip / 2 - dowel_depth_in_half(hole, at.strip)
+
+
+def _apart_row(at: Layout) -> Row:
+    pairs = [(nearest_to(one, other), one, other) for index, one in enumerate(at.holes) for other in at.holes[index + 1 :]]
+    least, one, other = min(pairs, key=lambda pair: pair[0]) if pairs else (None, None, None)
+    where = f" ({one.name} and {other.name})" if one and other else ""
+    return at_least("holes-apart", f"Wood between any two holes{where}", least, 1.0,
+                    "make one of them shallower, or measure their places again", warn_below=2.0)  # fmt: skip
+
+
+def cover_of(hole: Hole, at: Layout) -> float:
+    """Return the least wood around a hole, mm, its mouth left aside: to sole, ends, cheeks, top, throat, recess and tail.
+
+    Negative where it breaks out. The axis is taken as a straight piece in the side view, the radius taken off.
+    """
+    skip = min(1.0, (hole.diameter + 1.0) / hole.depth) if hole.kind != "dowel" else 0.0
+    points = [_axis(hole, skip + (1 - skip) * share / SAMPLES) for share in range(SAMPLES + 1)]
+    flat = [(x, z) for x, _, z in points]
+    sole = min(z for _, z in flat)
+    ends = min(min(x, at.length - x) for x, _ in flat)
+    cheeks = min(at.plan.half_width_at(x) - abs(y) for x, y, _ in points) if hole.kind != "dowel" else math.inf
+    top = min((_top_cover(x, z, hole, at) for x, z in flat), default=math.inf)
+    return min(sole, ends, cheeks, top, _to_cuts(hole, flat, at)) - hole.radius
+
+
+def _axis(hole: Hole, share: float) -> tuple[float, float, float]:
+    (x, y, z), (dx, dy, dz) = hole.start, hole.direction
+    return (x + share * hole.depth * dx, y + share * hole.depth * dy, z + share * hole.depth * dz)
+
+
+def _top_cover(x: float, z: float, hole: Hole, at: Layout) -> float:
+    """Return how far a point of the axis is below the wood's top, measured only for holes that run level or tilted."""
+    plumb = hole.direction[2] == -1.0
+    return math.inf if plumb else at.top_at(min(max(x, 0.0), at.length)) - z
+
+
+def _to_cuts(hole: Hole, flat: list[Point], at: Layout) -> float:
+    """Return the distance to throat and recess in the side view, for holes near enough to the mid-plane to meet them."""
+    inner = abs(hole.start[1]) - hole.radius if hole.kind != "dowel" else 0.0
+    cuts = [at.throat] if inner < at.throat_half_width else []
+    if at.recess is not None and inner < at.recess_half_width and hole.kind != "frog screw":
+        cuts.append(at.recess)
+    return min((segment_to_polygon(flat[0], flat[-1], cut) for cut in cuts), default=math.inf)
+

@@ -1,0 +1,98 @@
+"""Rules between fields: readings that contradict one another, each named by the path that breaks it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from planestock.params.problems import Problem
+from planestock.params.reading import Reading
+
+if TYPE_CHECKING:
+    from planestock.params.parameter_set import ParameterSet
+    from planestock.params.wanted import Climate
+
+
+def contradictions(given: ParameterSet) -> list[Problem]:
+    """Return every contradiction between fields that are each within their own bounds."""
+    return [
+        *_road_to_the_window(given),
+        *_metal(given),
+        *_climate("wood.dry", given.wood.dry),
+        *_climate("wood.wet", given.wood.wet),
+        *_climate("wood.worked", given.wood.worked),
+        *_wanted(given),
+    ]
+
+
+def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
+    if given.adjuster is None and given.bench is None:
+        yield Problem(
+            "adjuster", "nothing", "the window needs the adjuster's travel or the bench method", "give [adjuster] or [bench]"
+        )
+    if given.adjuster is not None:
+        yield from _ordered("adjuster.pin_low", given.adjuster.pin_low, "adjuster.pin_high", given.adjuster.pin_high)
+        if given.cap_iron.slot_to_edge is None:
+            yield Problem(
+                "cap_iron.slot_to_edge", "nothing", "is needed together with [adjuster]", "measure it, or use [bench] alone"
+            )
+    if given.bench is not None:
+        yield from _ordered("bench.edge_high", given.bench.edge_high, "bench.edge_low", given.bench.edge_low)
+
+
+def _metal(given: ParameterSet) -> Iterator[Problem]:
+    yield from _ordered("frog.foot_low", given.frog.foot_low, "frog.foot_high", given.frog.foot_high)
+    if given.cap_iron.hump_height.exact < given.cap_iron.thickness.exact:
+        yield Problem(
+            "cap_iron.hump_height",
+            given.cap_iron.hump_height.text,
+            f"is less than cap_iron.thickness = {given.cap_iron.thickness.text}",
+            "measure the hump from the iron's flat face, cap iron screwed down",
+        )
+    casting = given.casting
+    if 0 < casting.cove_radius.exact < casting.tail_drop.exact or (casting.tail_drop.exact > 0 == casting.cove_radius.exact):
+        yield Problem(
+            "casting.cove_radius",
+            casting.cove_radius.text,
+            f"is less than casting.tail_drop = {casting.tail_drop.text}",
+            "a quarter turn of the cove must reach the tail; measure both again",
+        )
+    narrow = min(casting.front_width.exact, casting.rear_width.exact)
+    if 2 * casting.corner_radius.exact > narrow:
+        yield Problem(
+            "casting.corner_radius",
+            casting.corner_radius.text,
+            "is more than half the casting's narrower end",
+            "a round end has half its width as radius",
+        )
+
+
+def _wanted(given: ParameterSet) -> Iterator[Problem]:
+    for end in ("toe", "heel"):
+        width: Reading | None = getattr(given.body, f"{end}_width")
+        if width is not None and width.exact > given.body.width.exact:
+            yield Problem(
+                f"body.{end}_width",
+                width.text,
+                f"is more than body.width = {given.body.width.text}",
+                "the body is widest at the mouth; raise body.width or lower this",
+            )
+    if given.body.dowels.count == 1:
+        yield Problem("body.dowels.count", "1", "one dowel does not locate a half", "give 0 or at least 2")
+
+
+def _climate(path: str, climate: Climate) -> Iterator[Problem]:
+    if (climate.humidity is None) == (climate.moisture is None):
+        yield Problem(
+            path,
+            "both" if climate.humidity is not None else "neither",
+            "needs a relative humidity or a moisture content, not both",
+            f"give {path}.humidity (with a temperature) or {path}.moisture",
+        )
+
+
+def _ordered(low_path: str, low: Reading, high_path: str, high: Reading) -> Iterator[Problem]:
+    if low.exact >= high.exact:
+        yield Problem(
+            low_path, low.text, f"must be less than {high_path} = {high.text}", "check which end is which, and the signs"
+        )

@@ -1,0 +1,88 @@
+"""How a parameter is declared: `Annotated[Reading, Length(20, 110)] = Field(title=…, description=how to measure it)`.
+
+`Length` and `Angle` carry unit, bounds and whether the value is measured (then the set's instrument gives the ± that is not
+written). Form, schema, worksheet and messages are all made from these declarations.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, ClassVar
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from planestock.params.reading import Dimension, Reading, parse
+
+
+class Group(BaseModel):
+    """A frozen group of parameters; a field that is not declared is refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Bounds of one reading, in millimetres or degrees, both included.
+
+    measured: read off something that exists; its ± then belongs to the uncertainty budget, the instrument's where none is
+    written. tool: what it is measured with.
+    """
+
+    low: float
+    high: float
+    measured: bool = False
+    tool: str = "caliper"
+
+    dimension: ClassVar[Dimension] = "length"
+    unit: ClassVar[str] = "mm"
+
+    def check(self, raw: object, info: core_schema.ValidationInfo) -> Reading:
+        """Parse a raw value and hold it to the bounds; bare lengths take `units` of the validation context."""
+        reading = parse(raw, self.dimension, (info.context or {}).get("units", "mm"))
+        values = (reading.exact, *reading.repeats)
+        if not all(Fraction(str(self.low)) <= value <= Fraction(str(self.high)) for value in values):
+            raise PydanticCustomError("reading", "{rule}; {remedy}", {"rule": self.rule, "remedy": ""})
+        return reading
+
+    @property
+    def rule(self) -> str:
+        """The bounds in words."""
+        return f"must lie between {self.low:g} and {self.high:g} {self.unit}"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Tell pydantic to validate with `check` and to write a reading as its text."""
+        return core_schema.with_info_plain_validator_function(
+            self.check, serialization=core_schema.plain_serializer_function_ser_schema(lambda reading: reading.text)
+        )
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """Describe the reading: number, text or list, with unit and bounds beside it."""
+        one: list[JsonSchemaValue] = [{"type": "number"}, {"type": "string", "maxLength": 64}]
+        repeats = {"type": "array", "items": {"anyOf": one}, "minItems": 2, "maxItems": 100}
+        return {
+            "anyOf": [*one, repeats],
+            "x-dimension": self.dimension,
+            "x-unit": self.unit,
+            "x-minimum": self.low,
+            "x-maximum": self.high,
+            "x-measured": self.measured,
+            "x-tool": self.tool,
+        }
+
+
+@dataclass(frozen=True)
+class Length(Quantity):
+    """A length; bounds in millimetres."""
+
+
+@dataclass(frozen=True)
+class Angle(Quantity):
+    """An angle; bounds in degrees."""
+
+    tool: str = "bevel gauge and protractor"
+
+    dimension: ClassVar[Dimension] = "angle"
+    unit: ClassVar[str] = "deg"

@@ -1,0 +1,188 @@
+"""The parameter set: everything that was measured and is wanted, for one plane; and the catalogue of its fields."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import types
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, Union, get_args, get_origin
+
+from pydantic import Field, ValidationError
+from pydantic.fields import FieldInfo
+
+from planestock.params.consistency import contradictions
+from planestock.params.fields import Group, Quantity
+from planestock.params.metal import Adjuster, Bench, CapIron, Casting, Frog, Iron, Knob, Tote
+from planestock.params.problems import InputProblem, Problem, nearest, shown
+from planestock.params.reading import Reading
+from planestock.params.wanted import Body, Instrument, OldBody, Shop, Throat, Wood, Work
+
+
+class ParameterSet(Group):
+    """One plane. Make it with `parameter_set`, which also holds it to the rules between fields."""
+
+    name: str = Field(min_length=1, max_length=300, title="Name", description="Any name for this plane.")
+    note: str = Field(default="", max_length=5000, title="Note", description="Anything worth remembering about it.")
+    units: Literal["mm", "in"] = Field(
+        default="mm", title="Units", description="Unit of lengths written without one: mm or in."
+    )
+    instrument: Instrument = Field(default=Instrument(), title="Instrument", description="± of readings that carry none.")
+    iron: Iron = Field(title="Iron", description="The cutting iron.")
+    cap_iron: CapIron = Field(title="Cap iron", description="The cap iron, screwed to the iron.")
+    adjuster: Adjuster | None = Field(
+        default=None, title="Adjuster", description="Travel of the adjuster; leave it out when only the bench method is used."
+    )
+    bench: Bench | None = Field(
+        default=None, title="Bench method", description="Metal bolted together without the wood; the better road."
+    )
+    frog: Frog = Field(title="Frog", description="The frog and its foot in the bed.")
+    casting: Casting = Field(title="Casting", description="The casting screwed on top.")
+    tote: Tote | None = Field(default=None, title="Tote", description="The handle; leave it out where there is none.")
+    knob: Knob | None = Field(default=None, title="Knob", description="The front knob; leave it out where there is none.")
+    old_body: OldBody | None = Field(default=None, title="Old body", description="What is left of the old body.")
+    body: Body = Field(title="Body", description="The body to be made.")
+    throat: Throat = Field(title="Throat", description="Mouth, wear and breast.")
+    wood: Wood = Field(default=Wood(), title="Wood", description="Species and seasons.")
+    work: Work = Field(default=Work(), title="Work", description="What the plane is to do.")
+    shop: Shop = Field(default=Shop(), title="Shop", description="What the shop has.")
+
+    @property
+    def digest(self) -> str:
+        """Hexadecimal SHA-256 over all values as exact fractions; the same for the same set, however it was written."""
+        text = json.dumps(_canonical(self), sort_keys=True, ensure_ascii=True)
+        return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _canonical(value: Any) -> Any:
+    """Return a value as plain JSON with readings as exact fractions, whatever unit they were written in."""
+    if isinstance(value, Reading):
+        return [str(value.exact), str(value.limit), [str(one) for one in value.repeats]]
+    if isinstance(value, Group):
+        return {name: _canonical(getattr(value, name)) for name in type(value).model_fields}
+    return [_canonical(one) for one in value] if isinstance(value, tuple) else value
+
+
+def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
+    """Validate a mapping as read from TOML. Raises InputProblem with every broken rule, fields first, then contradictions."""
+    units = raw.get("units", "mm")
+    try:
+        made = ParameterSet.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
+    except ValidationError as error:
+        raise InputProblem(_problem(one) for one in error.errors(include_url=False)) from None
+    found = contradictions(made)
+    if found:
+        raise InputProblem(found)
+    return made
+
+
+@dataclass(frozen=True)
+class Declaration:
+    """One field of a parameter set as it was declared.
+
+    path: dotted, `[]` after a list; quantity: bounds of a reading, None for words and counts; default: None where there
+    is none or where leaving it out has a meaning of its own.
+    """
+
+    path: str
+    group: str
+    field: FieldInfo
+    quantity: Quantity | None
+    required: bool
+
+    @property
+    def title(self) -> str:
+        """Short name for people."""
+        return self.field.title or self.path
+
+    @property
+    def how(self) -> str:
+        """How to measure it, or what to choose, in one sentence."""
+        return self.field.description or ""
+
+
+def catalogue() -> Iterator[Declaration]:
+    """Yield every declared field, in the order of the bench: metal first, then what is wanted."""
+    yield from _walk(ParameterSet, "", "", required=True)
+
+
+def _walk(group: type[Group], path: str, title: str, *, required: bool) -> Iterator[Declaration]:
+    for name, field in group.model_fields.items():
+        here = f"{path}{name}"
+        inner, many = group_of(field.annotation)
+        if inner is None:
+            needed = required and field.is_required()
+            yield Declaration(here, title, field, quantity_of(field), needed)
+        else:
+            suffix = "[]." if many else "."
+            yield from _walk(inner, here + suffix, field.title or name, required=required and field.is_required())
+
+
+def group_of(annotation: Any) -> tuple[type[Group] | None, bool]:
+    """Return the group of parameters that a field's annotation holds, if any, and whether it is a list of them."""
+    if isinstance(annotation, type) and issubclass(annotation, Group):
+        return annotation, False
+    many = get_origin(annotation) is tuple
+    if many or get_origin(annotation) in (Union, types.UnionType):
+        for part in get_args(annotation):
+            inner, _ = group_of(part)
+            if inner is not None:
+                return inner, many
+    return None, False
+
+
+def quantity_of(field: FieldInfo) -> Quantity | None:
+    """Return the bounds of the reading a field holds, wherever its annotation carries them."""
+    return _quantity_in([*field.metadata, field.annotation])
+
+
+def _quantity_in(parts: list[Any]) -> Quantity | None:
+    for part in parts:
+        if isinstance(part, Quantity):
+            return part
+        found = _quantity_in([*getattr(part, "__metadata__", ()), *get_args(part)])
+        if found is not None:
+            return found
+    return None
+
+
+def declaration(path: tuple[str | int, ...]) -> FieldInfo | None:
+    """Return the declared field at a path of names and list positions, None where there is none."""
+    group: type[Group] | None = ParameterSet
+    field: FieldInfo | None = None
+    for name in path:
+        if isinstance(name, int):
+            continue
+        field = None if group is None else group.model_fields.get(name)
+        if field is None:
+            return None
+        group = group_of(field.annotation)[0]
+    return field
+
+
+def _problem(error: Any) -> Problem:
+    """Turn one pydantic error into a problem in the maker's words."""
+    path = tuple(part for part in error["loc"] if not _is_branch(part))
+    dotted = ".".join(str(part) for part in path) or "the set"
+    context = error.get("ctx", {})
+    field = declaration(path)
+    how = (field.description if field else None) or "see `planestock schema`"
+    if error["type"] == "missing":
+        return Problem(dotted, "nothing", "is required and was not given", how)
+    if error["type"] == "extra_forbidden":
+        return Problem(dotted, shown(error["input"]), "is not a field of a parameter set", _nearest_fields(path))
+    if error["type"] == "reading":
+        return Problem(dotted, shown(error["input"]), context["rule"], context["remedy"] or how)
+    return Problem(dotted, shown(error["input"]), error["msg"][:1].lower() + error["msg"][1:], how)
+
+
+def _is_branch(part: str | int) -> bool:
+    """Tell the labels that pydantic puts into a path for the branches of a union from the names of fields."""
+    return isinstance(part, str) and ("[" in part or "(" in part or part in {"nullable", "str", "float", "none"})
+
+
+def _nearest_fields(path: tuple[str | int, ...]) -> str:
+    names = [part for part in path if isinstance(part, str)]
+    group = group_of(getattr(declaration(path[:-1]), "annotation", None))[0] if len(path) > 1 else ParameterSet
+    return nearest(names[-1] if names else "", group.model_fields if group else ())

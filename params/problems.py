@@ -1,0 +1,52 @@
+"""Input that cannot be used, said once and clearly: which field, which value, which rule, what to do."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+LONGEST_VALUE_SHOWN = 80
+"""Characters of an offending value that a message repeats; longer ones are cut so that the message stays readable."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One broken rule. path: dotted path of the field, or a file's name; rule: what must hold; remedy: what to do."""
+
+    path: str
+    value: str
+    rule: str
+    remedy: str
+
+    def __str__(self) -> str:
+        """The problem as one line."""
+        return f"{self.path} = {self.value}: {self.rule}; {self.remedy}"
+
+
+class InputProblem(ValueError):
+    """Input that breaks one or more rules; `problems` lists them, in the order of the fields."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        """Keep the problems and make the message one line for each."""
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def refuse(path: str, value: object, rule: str, remedy: str) -> InputProblem:
+    """Return the exception for a single broken rule, ready to be raised."""
+    return InputProblem([Problem(path, shown(value), rule, remedy)])
+
+
+def shown(value: object) -> str:
+    """Return a value as a message repeats it: printable, on one line, cut at `LONGEST_VALUE_SHOWN` characters."""
+    text = value if isinstance(value, str) else repr(value)
+    text = "".join(character if character.isprintable() else "�" for character in text)
+    return text if len(text) <= LONGEST_VALUE_SHOWN else text[: LONGEST_VALUE_SHOWN - 1] + "…"
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """Return a remedy that names up to three known names close to `name`, or all of them when they are few."""
+    names = sorted(known)
+    close = difflib.get_close_matches(name, names, n=3, cutoff=0.5) or (names if len(names) <= 12 else [])
+    return f"did you mean {' or '.join(close)}?" if close else "see the list of fields in `planestock schema`"

@@ -1,0 +1,192 @@
+"""Readings: one measured or wanted length or angle, exact, with its limit of error.
+
+A reading is written as people write it: `41.2`, `"41.20 ± 0.05 mm"`, `"1-5/8 in"`, `"45 ± 0.3 deg"`, or a list of repeated
+readings. It is kept as an exact fraction of a millimetre or a degree (an inch is 25.4 mm exactly), so that nothing drifts
+between reading, writing and reading again.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from pydantic_core import PydanticCustomError
+
+Dimension = Literal["length", "angle"]
+LengthUnit = Literal["mm", "in"]
+
+MILLIMETRES: dict[str, Fraction] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "in": Fraction(127, 5),
+    "inch": Fraction(127, 5),
+    '"': Fraction(127, 5),
+}
+DEGREES: dict[str, Fraction] = {"deg": Fraction(1), "°": Fraction(1)}
+
+LONGEST_TEXT = 64
+"""Characters of a reading; a longer text is no reading, and refusing it early keeps exact arithmetic cheap."""
+
+FINEST_INCH_FRACTION = 128
+"""Rules and fractional calipers are divided in halves down to 1/128 in; another denominator is a slip of the pen."""
+
+MOST_REPEATS = 100
+"""Repeated readings of one quantity that are still taken by hand."""
+
+_NUMBER = r"(?P<sign>[-+−]?)\s*(?:(?P<whole>\d+)[-\s]\s*)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|[-+−]?\d*\.?\d+|[-+−]?\d+\."
+_UNIT = r"mm|cm|inch|in|\"|deg|°"
+_PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?\s*")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One length in millimetres or one angle in degrees.
+
+    exact: the value (mean of `repeats` where there are any). limit: half-width of the limit of error, None when the set's
+    instrument decides. unit: the unit it was written in, to show it the same way. repeats: each repeated reading.
+    """
+
+    exact: Fraction
+    limit: Fraction | None = None
+    unit: str = "mm"
+    repeats: tuple[Fraction, ...] = ()
+
+    @property
+    def value(self) -> float:
+        """The reading in millimetres or degrees."""
+        return float(self.exact)
+
+    @property
+    def text(self) -> str:
+        """The reading as it would be written in a set, with its unit and limit of error."""
+        scale = _scale(self.unit)
+        number = _written(self.exact / scale, inches=scale == MILLIMETRES["in"])
+        limit = "" if self.limit is None else f" ± {_decimal(self.limit / scale)}"
+        return f"{number}{limit} {self.unit}"
+
+
+def exactly(number: str, unit: str = "mm") -> Reading:
+    """Return a reading with no error, for defaults: `exactly("0.5")`, `exactly("45", "deg")`."""
+    return Reading(Fraction(number) * _scale(unit), Fraction(0), unit)
+
+
+def parse(raw: object, dimension: Dimension, units: LengthUnit = "mm") -> Reading:
+    """Read one reading: a number, a text or a list of either.
+
+    dimension: what the field holds; a unit of the other dimension is refused. units: the unit of bare numbers of length.
+    Raises PydanticCustomError of type "reading" with `rule` and `remedy` in its context.
+    """
+    if isinstance(raw, Reading):
+        return raw
+    if isinstance(raw, list | tuple):
+        return _repeated([parse(one, dimension, units) for one in _few(raw, dimension)])
+    if isinstance(raw, bool) or not isinstance(raw, int | float | str):
+        raise _broken(f"must be {_a(dimension)}", _example(dimension))
+    return _single(str(raw) if isinstance(raw, str) else _plain(raw, dimension), dimension, units)
+
+
+def _few(raw: list[object] | tuple[object, ...], dimension: Dimension) -> list[object]:
+    if not 2 <= len(raw) <= MOST_REPEATS or any(isinstance(one, list | tuple) for one in raw):
+        raise _broken(
+            f"a list holds 2 to {MOST_REPEATS} repeated readings", f"write a single reading plainly, {_example(dimension)}"
+        )
+    return list(raw)
+
+
+def _repeated(readings: list[Reading]) -> Reading:
+    limits = {one.limit for one in readings}
+    if len(limits) > 1:
+        raise _broken("repeated readings carry the same ±", "give ± to all of them or to none")
+    values = tuple(one.exact for one in readings)
+    return Reading(sum(values, Fraction(0)) / len(values), limits.pop(), readings[0].unit, values)
+
+
+def _plain(number: float, dimension: Dimension) -> str:
+    """Return a bare number as plain decimal text; `repr` of a float is the shortest text that means it."""
+    text = repr(number)
+    if not re.fullmatch(r"[-\d.]+", text):
+        if "e" not in text:
+            raise _broken("must be a finite number", _example(dimension))
+        if abs(number) > 1e9:
+            raise _broken("is too large to be a reading", _example(dimension))
+        return f"{number:.12f}"
+    return text
+
+
+def _single(text: str, dimension: Dimension, units: LengthUnit) -> Reading:
+    if len(text) > LONGEST_TEXT:
+        raise _broken(f"a reading has at most {LONGEST_TEXT} characters", _example(dimension))
+    value_text, mark, limit_text = text.replace("+/-", "±").replace("+-", "±").partition("±")
+    bare = units if dimension == "length" else "deg"
+    value, unit = _quantity(value_text, dimension)
+    if not mark:
+        return Reading(value * _scale(unit or bare), None, _canonical(unit or bare))
+    limit, limit_unit = _quantity(limit_text, dimension)
+    if limit < 0 or limit_text.strip()[:1] in "-+−":
+        raise _broken("the ± is a size and has no sign", _example(dimension))
+    shared = unit or limit_unit or bare
+    return Reading(value * _scale(shared), limit * _scale(limit_unit or shared), _canonical(shared))
+
+
+def _quantity(text: str, dimension: Dimension) -> tuple[Fraction, str | None]:
+    match = _PART.fullmatch(text)
+    if match is None:
+        if "," in text:
+            raise _broken("a decimal comma is not read", "write a point: 41.2")
+        raise _broken(f"is not {_a(dimension)}", _example(dimension))
+    unit = match["unit"]
+    if unit is not None and unit not in (MILLIMETRES if dimension == "length" else DEGREES):
+        raise _broken(f"'{unit}' is not a unit of {dimension}", _example(dimension))
+    return _number(match), unit
+
+
+def _number(match: re.Match[str]) -> Fraction:
+    if match["top"] is None:
+        return Fraction(match["number"].replace("−", "-"))
+    whole, top, bottom = int(match["whole"] or 0), int(match["top"]), int(match["bottom"])
+    if bottom == 0 or bottom > FINEST_INCH_FRACTION or bottom & (bottom - 1):
+        raise _broken(
+            f"a fraction's lower number is 2, 4, 8 … {FINEST_INCH_FRACTION}", "write it as on the rule, or as a decimal"
+        )
+    if match["whole"] is not None and top >= bottom:
+        raise _broken("the fraction of a mixed number is less than one", "carry the whole: 1-9/8 is 2-1/8")
+    sign = -1 if match["sign"] in ("-", "−") else 1
+    return sign * (whole + Fraction(top, bottom))
+
+
+def _scale(unit: str) -> Fraction:
+    return MILLIMETRES[unit] if unit in MILLIMETRES else DEGREES[unit]
+
+
+def _canonical(unit: str) -> str:
+    return {"inch": "in", '"': "in", "°": "deg"}.get(unit, unit)
+
+
+def _written(number: Fraction, *, inches: bool) -> str:
+    """Return a number in the trade's form: an inch fraction where it is one, else a decimal."""
+    bottom = number.denominator
+    if not inches or bottom == 1 or bottom > FINEST_INCH_FRACTION or bottom & (bottom - 1):
+        return _decimal(number)
+    whole, top = divmod(abs(number.numerator), bottom)
+    sign = "-" if number < 0 else ""
+    return f"{sign}{whole}-{top}/{bottom}" if whole else f"{sign}{top}/{bottom}"
+
+
+def _decimal(number: Fraction) -> str:
+    """Return a decimal that reads back as the same fraction where it ends within 12 places, else the nearest one."""
+    text = f"{float(number):.12f}" if number.denominator > 1 else str(number.numerator)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _a(dimension: Dimension) -> str:
+    return "a length" if dimension == "length" else "an angle"
+
+
+def _example(dimension: Dimension) -> str:
+    return 'write it like 41.2, "41.20 ± 0.05 mm" or "1-5/8 in"' if dimension == "length" else 'write it like 45 or "45 ± 0.3 deg"'
+
+
+def _broken(rule: str, remedy: str) -> PydanticCustomError:
+    return PydanticCustomError("reading", "{rule}; {remedy}", {"rule": rule, "remedy": remedy})

@@ -1,0 +1,121 @@
+"""What setuptools is told in pyproject.toml, compared with the tree: an editable install hides omissions."""
+
+from __future__ import annotations
+
+import ast
+import importlib.metadata
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+FOLDERS = ("params", "models", "exports")
+CARRIED_BY = {"OCP": "cadquery", "pydantic_core": "pydantic", "vtk": "cadquery", "vtkmodules": "cadquery"}
+"""Libraries that come with a declared one and must fit it; naming them too could let the two disagree."""
+
+
+def pyproject() -> dict[str, Any]:
+    return tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+
+
+def files(folder: str) -> Iterator[Path]:
+    """Every file of a folder that could be shipped, relative to the root."""
+    for path in sorted((ROOT / folder).rglob("*")):
+        if path.is_file() and "__pycache__" not in path.parts:
+            yield path.relative_to(ROOT)
+
+
+def picked(package: str, pattern: str) -> set[Path]:
+    """Files that a package-data pattern picks, relative to the root; it starts from the package's folder."""
+    return {path.relative_to(ROOT) for path in folder_of(package).glob(pattern) if path.is_file()}
+
+
+def folder_of(package: str) -> Path:
+    return Path(ROOT, *package.split(".")[1:])
+
+
+def package_data() -> list[tuple[str, str]]:
+    """(package, pattern) for each pattern of package-data."""
+    listed = pyproject()["tool"]["setuptools"]["package-data"]
+    return [(package, pattern) for package, patterns in listed.items() for pattern in patterns]
+
+
+def libraries_imported() -> set[tuple[str, str]]:
+    """(library, file) for each import in the three folders that is neither ours nor Python's."""
+    found = set()
+    for path in (path for folder in FOLDERS for path in files(folder) if path.suffix == ".py"):
+        for node in ast.walk(ast.parse((ROOT / path).read_text("utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            names += [node.module] if isinstance(node, ast.ImportFrom) and node.module else []
+            found |= {(name.split(".")[0], str(path)) for name in names}
+    return {
+        (library, path) for library, path in found if library not in {"planestock", *sys.stdlib_module_names}
+    }
+
+
+def test_packages_lists_every_folder_that_holds_modules() -> None:
+    in_tree = {
+        "planestock." + ".".join(path.parent.parts)
+        for folder in FOLDERS
+        for path in files(folder)
+        if path.suffix == ".py"
+    }
+    assert sorted(pyproject()["tool"]["setuptools"]["packages"]) == sorted(in_tree)
+
+
+def test_every_package_starts_with_an_init_file() -> None:
+    for package in pyproject()["tool"]["setuptools"]["packages"]:
+        assert (folder_of(package) / "__init__.py").is_file(), package
+
+
+def test_package_data_covers_every_file_that_is_not_a_module() -> None:
+    shipped = set().union(*(picked(package, pattern) for package, pattern in package_data()))
+    others = {path for folder in FOLDERS for path in files(folder) if path.suffix != ".py"}
+    assert others - shipped == set()
+
+
+def test_every_package_data_pattern_picks_something() -> None:
+    for package, pattern in package_data():
+        assert picked(package, pattern), f"{package}: {pattern}"
+
+
+def test_every_library_imported_is_a_declared_dependency() -> None:
+    project = pyproject()["project"]
+    declared = {re.split(r"[^\w-]", requirement, maxsplit=1)[0] for requirement in project["dependencies"]}
+    imported = libraries_imported()
+    assert imported, "no library found: the search is broken"
+    assert {(name, path) for name, path in imported if CARRIED_BY.get(name, name) not in declared} == set()
+
+
+@pytest.mark.parametrize("folder", FOLDERS)
+def test_the_type_checkers_link_leads_to_the_folder(folder: str) -> None:
+    link = ROOT / ".dev" / "planestock" / folder
+    assert link.is_symlink()
+    assert link.readlink() == Path("..", "..", folder)
+    assert link.resolve() == ROOT / folder
+
+
+@pytest.mark.parametrize("folder", FOLDERS)
+def test_the_short_name_is_refused_even_in_the_checkout(folder: str) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", f"import {folder}"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert ran.returncode == 1
+    assert f"ImportError: import this package as planestock.{folder}" in ran.stderr
+
+
+def test_the_installed_version_is_the_declared_one() -> None:
+    assert importlib.metadata.version("planestock") == pyproject()["project"]["version"]
+
+
+def test_the_namespace_itself_holds_nothing() -> None:
+    import planestock
+
+    assert planestock.__file__ is None
+    assert not hasattr(planestock, "__version__")
