@@ -171,18 +171,19 @@ def _apart_row(at: Layout) -> Row:
 
 
 def cover_of(hole: Hole, at: Layout) -> float:
-    """Return the least wood around a hole, mm, its mouth left aside: to sole, ends, cheeks, top, throat, recess and tail.
+    """Return the least wood around a hole, mm, on every side but the one it opens on; negative where it breaks out.
 
-    Negative where it breaks out. The axis is taken as a straight piece in the side view, the radius taken off.
+    Sole, ends and cheeks for every hole but a dowel's cheeks; the top for those that do not open on it; throat and frog's
+    recess for those that do not open on the bed. The axis is a straight piece in the side view, the radius taken off.
     """
-    skip = min(1.0, (hole.diameter + 1.0) / hole.depth) if hole.kind != "dowel" else 0.0
-    points = [_axis(hole, skip + (1 - skip) * share / SAMPLES) for share in range(SAMPLES + 1)]
+    points = [_axis(hole, share / SAMPLES) for share in range(SAMPLES + 1)]
     flat = [(x, z) for x, _, z in points]
     sole = min(z for _, z in flat)
     ends = min(min(x, at.length - x) for x, _ in flat)
     cheeks = min(at.plan.half_width_at(x) - abs(y) for x, y, _ in points) if hole.kind != "dowel" else math.inf
-    top = min((_top_cover(x, z, hole, at) for x, z in flat), default=math.inf)
-    return min(sole, ends, cheeks, top, _to_cuts(hole, flat, at)) - hole.radius
+    top = min(at.top_at(min(max(x, 0.0), at.length)) - z for x, z in flat) if hole.kind in ("dowel", "frog screw") else math.inf
+    cuts = _to_cuts(hole, flat, at) if hole.kind != "frog screw" else math.inf
+    return min(sole, ends, cheeks, top, cuts) - hole.radius
 
 
 def _axis(hole: Hole, share: float) -> tuple[float, float, float]:
@@ -190,17 +191,10 @@ def _axis(hole: Hole, share: float) -> tuple[float, float, float]:
     return (x + share * hole.depth * dx, y + share * hole.depth * dy, z + share * hole.depth * dz)
 
 
-def _top_cover(x: float, z: float, hole: Hole, at: Layout) -> float:
-    """Return how far a point of the axis is below the wood's top, measured only for holes that run level or tilted."""
-    plumb = hole.direction[2] == -1.0
-    return math.inf if plumb else at.top_at(min(max(x, 0.0), at.length)) - z
-
-
 def _to_cuts(hole: Hole, flat: list[Point], at: Layout) -> float:
     """Return the distance to throat and recess in the side view, for holes near enough to the mid-plane to meet them."""
     inner = abs(hole.start[1]) - hole.radius if hole.kind != "dowel" else 0.0
     cuts = [at.throat] if inner < at.throat_half_width else []
-    if at.recess is not None and inner < at.recess_half_width and hole.kind != "frog screw":
+    if at.recess is not None and inner < at.recess_half_width:
         cuts.append(at.recess)
     return min((segment_to_polygon(flat[0], flat[-1], cut) for cut in cuts), default=math.inf)
-
