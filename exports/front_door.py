@@ -17,9 +17,7 @@ MOST_FOLDERS = 1
 """Folders a file name may go down inside the output folder; nothing written here needs more."""
 UNSAFE_LETTERS = frozenset('<>:"|?*\\')
 """Letters that mean something other than themselves in a file name on some system."""
-RESERVED_NAMES = frozenset(
-    {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
-)
+RESERVED_NAMES = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))})
 """Names that are devices on some system, whatever ending follows."""
 
 _STAGING_PREFIX = ".planestock-"
@@ -69,6 +67,8 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     Raises InputProblem on an unsafe name, before anything is touched, and when the system refuses: no room,
     no permission, a file where a folder is needed or the other way round.
     """
+    if not files:
+        return []
     _require_safe(files)
     targets = [folder / name for name in files]
     with _refusals(folder), _made_folders([folder, *(target.parent for target in targets)]):
@@ -92,9 +92,7 @@ def _require_safe(names: Iterable[str]) -> None:
     system."""
     for name in names:
         if fault := _fault(name):
-            raise refuse(
-                "output file", name, fault, "choose a plain name such as body.step or prints/body.stl"
-            )
+            raise refuse("output file", name, fault, "choose a plain name such as body.step or prints/body.stl")
     folded = [name.casefold() for name in names]
     folders = {str(PurePosixPath(name).parent) for name in folded}
     for place, name in enumerate(folded):
@@ -168,9 +166,7 @@ def _require_replaceable(targets: Iterable[Path]) -> None:
     """Refuse to put a file where there is a folder, a device or a pipe."""
     for target in targets:
         if target.exists() and not target.is_file():
-            raise refuse(
-                str(target), "a folder", "a file is to be written there", "move it or choose another folder"
-            )
+            raise refuse(str(target), "a folder", "a file is to be written there", "move it or choose another folder")
 
 
 def _staged(staging: Path, number: int, target: Path) -> _Move:
@@ -178,7 +174,7 @@ def _staged(staging: Path, number: int, target: Path) -> _Move:
     old = None
     if os.path.lexists(target):
         old = staging / f"{number}.old"
-        shutil.copy2(target, old, follow_symlinks=False)
+        shutil.copy2(target, old)
     return _Move(staging / f"{number}.new", target, old)
 
 
@@ -217,9 +213,7 @@ def _restored(move: _Move) -> bool:
 
 def _lost_problem(move: _Move) -> Problem:
     remedy = f"copy it back from {move.old}" if move.old else "delete it"
-    return Problem(
-        str(move.target), "the new file", "writing failed half-way, and it could not be undone here", remedy
-    )
+    return Problem(str(move.target), "the new file", "writing failed half-way, and it could not be undone here", remedy)
 
 
 def _sync_folders(folders: Iterable[Path]) -> None:

@@ -56,9 +56,7 @@ def _longest_across(up: Array, points: Array) -> Array:
     best, longest = None, -np.inf
     for axis in np.eye(3):
         flat = axis - up * (axis @ up)
-        if (
-            np.linalg.norm(flat) < 0.5
-        ):  # Two of the three axes always keep more than half their length in any plane.
+        if np.linalg.norm(flat) < 0.5:  # Two of the three axes always keep more than half their length in any plane.
             continue
         direction = flat / np.linalg.norm(flat)
         reach = float(np.ptp(points @ direction))

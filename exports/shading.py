@@ -31,9 +31,7 @@ def split_vertices(mesh: Mesh) -> tuple[Array, Array, Indices]:
     seen = flat.any(axis=1)
     faces, flat = mesh.faces[seen].astype(np.int64), flat[seen]
     vertex = faces.ravel()
-    normals = _corner_normals(
-        vertex, np.repeat(flat, 3, axis=0), _corner_angles(mesh.vertices[faces]).ravel()
-    )
+    normals = _corner_normals(vertex, np.repeat(flat, 3, axis=0), _corner_angles(mesh.vertices[faces]).ravel())
     rounded = np.round(normals, NORMAL_DECIMALS) + 0.0
     keys, corner = np.unique(np.column_stack((vertex, rounded)), axis=0, return_inverse=True)
     directions = keys[:, 1:] / np.linalg.norm(keys[:, 1:], axis=1, keepdims=True)
@@ -57,7 +55,8 @@ def _corner_normals(vertex: Indices, flat: Array, angle: Array) -> Array:
     total = np.zeros_like(flat)
     for axis in range(3):
         total[:, axis] = np.bincount(this, angle[other] * flat[other, axis], minlength=len(flat))
-    return total / np.linalg.norm(total, axis=1, keepdims=True)
+    total /= np.linalg.norm(total, axis=1, keepdims=True)
+    return total
 
 
 def _neighbours(vertex: Indices) -> tuple[Indices, Indices]:

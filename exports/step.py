@@ -104,9 +104,7 @@ def _written(name: str, shapes: Sequence[cadquery.Shape], together: bool) -> lis
             done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
             status = writer.WriteStream(stream) if done else None
     if status != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise WriterFailed(
-            f"STEP: the kernel could not write {name!r} ({status}); look at it with `planestock check`"
-        )
+        raise WriterFailed(f"STEP: the kernel could not write {name!r} ({status}); look at it with `planestock check`")
     data = stream.getvalue().decode("ascii").partition("DATA;\n")[2].partition("ENDSEC;")[0]
     return [re.sub(r"\n\s*", "", statement) for statement in data.split(";\n")[:-1]]
 
@@ -192,9 +190,7 @@ def _named(statements: Sequence[str], names: Sequence[str]) -> Iterator[str]:
     the process."""
     counter = count(1)
     for statement in statements:
-        counted = re.sub(
-            r"(?<= = NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+(?=')", lambda _: str(next(counter)), statement
-        )
+        counted = re.sub(r"(?<= = NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+(?=')", lambda _: str(next(counter)), statement)
         yield re.sub(rf"'{_PLACEHOLDER}(\d+)'", lambda found: quoted(names[int(found[1])]), counted)
 
 

@@ -50,11 +50,7 @@ def _fault(mesh: Mesh) -> str | None:
         return f"needs at least {FEWEST_TRIANGLES} triangles, as rows of three indices"
     if faces.min() < 0 or faces.max() >= len(vertices):
         return f"an index is outside 0 to {len(vertices) - 1}"
-    return (
-        None
-        if _closed(faces, len(vertices))
-        else "an edge is open, used twice one way, or joins a point to itself"
-    )
+    return None if _closed(faces, len(vertices)) else "an edge is open, used twice one way, or joins a point to itself"
 
 
 def _closed(faces: np.ndarray, count: int) -> bool:

@@ -61,7 +61,8 @@ class ReadPart:
 
 
 def read_back(content: bytes) -> tuple[str, list[ReadPart]]:
-    """Name of the root product, and its parts, by the kernel's own reader; a single product is its own part."""
+    """Name of the root product, and its parts, by the kernel's own reader; a single product is its own
+    part."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.STEPCAFControl import STEPCAFControl_Reader
     from OCP.TCollection import TCollection_ExtendedString
@@ -130,7 +131,7 @@ def own_colour(colours: object, label: object) -> tuple[float, ...] | None:
 
 def decoded(text: str) -> str:
     """The text of a string as written, by the rules of ISO 10303-21 and not by the writer's code."""
-    plain = re.sub(
+    return re.sub(
         r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\|\\X4\\((?:[0-9A-F]{8})+)\\X0\\|(\\\\)|('')",
         lambda found: (
             bytes.fromhex(found[1]).decode("utf-16-be")
@@ -143,7 +144,6 @@ def decoded(text: str) -> str:
         ),
         text,
     )
-    return plain
 
 
 def strings_of(statement: str) -> list[str]:
@@ -347,9 +347,10 @@ def test_no_part_is_refused() -> None:
 
 def test_a_part_without_a_solid_is_refused_by_name() -> None:
     sheet = replace(parts()[2], name="sheet", shape=cadquery.Face.makePlane(3, 4))
-    for write in (lambda: step.assembly([sheet], STAMP), lambda: step.machining(sheet, STAMP)):
-        with pytest.raises(WriterFailed, match="'sheet' holds no solid"):
-            write()
+    with pytest.raises(WriterFailed, match="'sheet' holds no solid"):
+        step.assembly([sheet], STAMP)
+    with pytest.raises(WriterFailed, match="'sheet' holds no solid"):
+        step.machining(sheet, STAMP)
 
 
 def test_an_error_of_the_kernel_names_the_part_and_a_remedy() -> None:

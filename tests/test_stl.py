@@ -1,4 +1,5 @@
-"""Layout of binary STL after two published descriptions: 80-byte header, count, 50 bytes a facet, little-endian."""
+"""Layout of binary STL after two published descriptions: 80-byte header, count, 50 bytes a facet,
+little-endian."""
 
 from __future__ import annotations
 

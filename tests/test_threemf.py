@@ -1,4 +1,5 @@
-"""Rules of the 3MF core specification 1.4.0 (published 2025-02-11, spec_core at commit 997b385), checked by number."""
+"""Rules of the 3MF core specification 1.4.0 (published 2025-02-11, spec_core at commit 997b385), checked by
+number."""
 
 from __future__ import annotations
 
@@ -6,6 +7,7 @@ import io
 import re
 import zipfile
 from dataclasses import replace
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import numpy as np
@@ -72,7 +74,10 @@ def test_the_package_holds_the_three_parts_an_open_package_needs() -> None:
     # 2.1 and appendix C: content types and the StartPart relationship that leads to the model.
     files = files_of(threemf.package(printed(), STAMP))
     assert list(files) == ["[Content_Types].xml", "_rels/.rels", "3D/3dmodel.model"]
-    types = {found.attrib["Extension"]: found.attrib["ContentType"] for found in ElementTree.fromstring(files["[Content_Types].xml"])}
+    types = {
+        found.attrib["Extension"]: found.attrib["ContentType"]
+        for found in ElementTree.fromstring(files["[Content_Types].xml"])
+    }
     assert types == {
         "rels": "application/vnd.openxmlformats-package.relationships+xml",
         "model": "application/vnd.ms-package.3dmanufacturing-3dmodel+xml",
@@ -176,7 +181,7 @@ def test_parts_stand_on_the_plate_in_the_positive_octant_clear_of_each_other() -
     boxes = placed_boxes(model_of(threemf.package(printed(), STAMP)))
     for low, _ in boxes:
         np.testing.assert_allclose((low[0], low[2]), 0, atol=1e-9)
-    for (_, high), (low, _) in zip(boxes, boxes[1:], strict=False):
+    for (_, high), (low, _) in pairwise(boxes):
         assert low[1] - high[1] == pytest.approx(threemf.PLATE_GAP, abs=2e-6)
     sizes = [(LENGTH, HEIGHT, HALF_WIDTH)] * 2 + [(LENGTH, HEIGHT, STRIP)]
     np.testing.assert_allclose([high - low for low, high in boxes], sizes, atol=1e-6)
