@@ -174,7 +174,7 @@ def _staged(staging: Path, number: int, target: Path) -> _Move:
     old = None
     if os.path.lexists(target):
         old = staging / f"{number}.old"
-        shutil.copy2(target, old)
+        shutil.copy2(target, old, follow_symlinks=False)
     return _Move(staging / f"{number}.new", target, old)
 
 

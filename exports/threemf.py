@@ -82,7 +82,7 @@ def _model(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> Iterator[str]:
     yield from _metadata(stamp)
     yield "<resources>"
     for number, (name, mesh) in enumerate(meshes, start=1):
-        yield f'<object id="{number}" type="model" name={quoteattr(one_line(name))}><mesh>'
+        yield f'<object id="{number}" type="model" name={'"'+one_line(name)+'"'}><mesh>'
         yield from _mesh(mesh)
         yield "</mesh></object>"
     yield "</resources>\n<build>"

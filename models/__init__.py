@@ -1,6 +1,7 @@
 """What follows from the readings: layout, reach, movement, solids, metal, checks, and one `design` that joins them.
 
-The numeric modules (everything but `kernel`, `solids`, `metal`, `meshes`, `parts` and `solid_checks`) import no CAD.
+The numeric modules import no CAD; the CAD part is `assembly`, `kernel`, `meshes`, `metal`, `parts`, `solid_checks` and
+`solids`.
 """
 
 if __name__ != "planestock.models":

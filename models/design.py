@@ -55,5 +55,5 @@ def design(given: ParameterSet) -> Design:
     found = refusals(layout)
     if found:
         raise InputProblem(found)
-    rows = (*reach_checks(given, settled), *wood_checks(given, settled, layout))
+    rows = (*reach_checks(given, settled), *wood_checks(given, layout))
     return Design(given, settled, layout, rows)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,12 +51,13 @@ def _clearance(places: Floats, dowels: Dowels, layout: Layout) -> Floats:
     if layout.recess is not None:
         cuts.append(_to_polygon(places, layout.recess))
     top = _top(layout)
-    surfaces = [_to_piece(places, start, end) for start, end in zip(top, top[1:], strict=False)]
+    surfaces = [_to_piece(places, start, end) for start, end in pairwise(top)]
     below = places[:, 1] - np.interp(places[:, 0], [p[0] for p in top], [p[1] for p in top])
     buried = np.where(below < 0, np.inf, -1.0)
     low, high = layout.slip, layout.height - layout.pad
     ends = [places[:, 0], layout.length - places[:, 0], places[:, 1] - low, high - places[:, 1], buried]
-    return np.min([*axes, *cuts, *surfaces, *ends], axis=0)
+    least: Floats = np.min([*axes, *cuts, *surfaces, *ends], axis=0)
+    return least
 
 
 def _top(layout: Layout) -> list[Point]:
@@ -74,7 +76,8 @@ def _to_piece(places: Floats, start: Point, end: Point) -> Floats:
     square = float(line @ line)
     offset = places - np.asarray(start)
     share = np.clip(offset @ line / square, 0, 1) if square else np.zeros(len(places))
-    return np.hypot(*(offset - share[:, None] * line).T)
+    apart: Floats = np.hypot(*(offset - share[:, None] * line).T)
+    return apart
 
 
 def _to_polygon(places: Floats, corners: tuple[Point, ...]) -> Floats:

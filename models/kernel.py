@@ -53,13 +53,13 @@ class Tool:
     solid: cq.Shape
 
 
-def side_prism(outline: Outline, half_width: float) -> cq.Shape:
+def side_prism(outline: Outline, half_width: float) -> cq.Solid:
     """Return the outline of the side view (x, z) extruded to both sides of the mid-plane."""
     face = _face(outline, lambda point: cq.Vector(point[0], half_width, point[1]))
     return cq.Solid.extrudeLinear(face, cq.Vector(0, -2 * half_width, 0))
 
 
-def plan_prism(outline: Outline, low: float, high: float) -> cq.Shape:
+def plan_prism(outline: Outline, low: float, high: float) -> cq.Solid:
     """Return the outline of the plan (x, y) extruded from z = low to z = high."""
     face = _face(outline, lambda point: cq.Vector(point[0], point[1], low))
     return cq.Solid.extrudeLinear(face, cq.Vector(0, 0, high - low))
@@ -90,8 +90,8 @@ def cut(blank: cq.Shape, tools: Sequence[Tool]) -> tuple[cq.Shape, frozenset[str
     operation.SetRunParallel(False)
     operation.Build()
     if not operation.IsDone():
-        raise KernelProblem(f"cutting {', '.join(tool.feature for tool in tools)}: the solid kernel reports errors; change a "
-                            "value slightly (two cuts may just touch)")  # fmt: skip
+        features = ", ".join(tool.feature for tool in tools)
+        raise KernelProblem(f"cutting {features}: the solid kernel gave up; change a value slightly, two cuts may touch")
     working = frozenset(tool.feature for tool in tools if _leaves_a_face(operation, tool.solid))
     return cq.Shape.cast(operation.Shape()), working
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from planestock.models import holes as drilled
 from planestock.models import reach
@@ -127,7 +128,7 @@ class Layout:
         low = self.tail.cove_low[1]
         arc = Arc(self.tail.cove_high, self.tail.cove_low, self.tail.centre, clockwise=False)
         corners = [self.tail.cove_low, (end, low), (end, above), (self.tail.cove_high[0], above), self.tail.cove_high]
-        pieces: list[Piece] = [Line(start, finish) for start, finish in zip(corners, corners[1:], strict=False)]
+        pieces: list[Piece] = [Line(start, finish) for start, finish in pairwise(corners)]
         return (arc, *pieces)
 
 
@@ -247,7 +248,9 @@ def _plan(given: ParameterSet, breast_x: float, corner_x: float) -> Plan:
 
 
 def _metal_holes(given: ParameterSet, cut: Layout) -> tuple[Hole, ...]:
-    gravity = species(given.wood.pad_species or given.wood.species if cut.pad else given.wood.species).specific_gravity_12.value
+    gravity = species(
+        given.wood.pad_species or given.wood.species if cut.pad else given.wood.species
+    ).specific_gravity_12.value
     x = cut.corner[0]
     return (
         *drilled.frog_holes(given.frog, cut.corner),

@@ -38,7 +38,10 @@ def swept_way_out(given: ParameterSet, at: Layout, place: IronPlace) -> tuple[cq
     """Return what iron and cap iron pass through when lifted out along the bed."""
     with naming("the iron's way out", "check the readings of iron and cap iron"):
         swept_iron, swept_cap = way_out(given, at, place)
-        return (side_prism(swept_iron, given.iron.width.value / 2), side_prism(swept_cap, given.cap_iron.width.value / 2))
+        return (
+            side_prism(swept_iron, given.iron.width.value / 2),
+            side_prism(swept_cap, given.cap_iron.width.value / 2),
+        )
 
 
 def frog(given: ParameterSet, at: Layout) -> cq.Shape:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planestock.models.layout import Layout
 from planestock.models.shapes import Arc, Line, Outline, Piece, Point, polygon
@@ -73,7 +74,10 @@ def hump_arc(given: ParameterSet, at: Layout, place: IronPlace) -> Arc:
     radius = (d**2 + h**2) / (2 * h)
     crest = t + cap.hump_height.value
     return Arc(
-        at.on_the_bed(start, t + SHARP), at.on_the_bed(start + d, crest), at.on_the_bed(start + d, crest - radius), clockwise=True
+        at.on_the_bed(start, t + SHARP),
+        at.on_the_bed(start + d, crest),
+        at.on_the_bed(start + d, crest - radius),
+        clockwise=True,
     )
 
 
@@ -87,7 +91,7 @@ def way_out(given: ParameterSet, at: Layout, place: IronPlace) -> tuple[Outline,
     crest = t + given.cap_iron.hump_height.value
     rest = [front.end, at.on_the_bed(far, crest), at.on_the_bed(far, t),
             at.on_the_bed(place.along + given.cap_iron.setback.value, t), front.start]  # fmt: skip
-    lines = [Line(a, b) for a, b in zip(rest, rest[1:], strict=False) if a != b]
+    lines = [Line(a, b) for a, b in pairwise(rest) if a != b]
     return swept_iron, (front, *lines)
 
 
@@ -103,7 +107,12 @@ def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
     rests = given.casting.thickness.value / sin
     thick = max(depth, given.casting.thickness.value)
     top = max(given.iron.length.value * 0.45, rests + thick * cos / sin + BEYOND_SLOT)
-    upper = [at.on_the_bed(rests), at.on_the_bed(rests + thick * cos / sin, -thick), at.on_the_bed(top, -thick), at.on_the_bed(top)]
+    upper = [
+        at.on_the_bed(rests),
+        at.on_the_bed(rests + thick * cos / sin, -thick),
+        at.on_the_bed(top, -thick),
+        at.on_the_bed(top),
+    ]
     return foot, polygon(upper)
 
 
@@ -117,7 +126,11 @@ def casting_side(given: ParameterSet, at: Layout) -> Outline:
     high, low, centre = at.tail.cove_high, at.tail.cove_low, at.tail.centre
     under = Arc(high, low, centre, clockwise=False)
     over = Arc(_up(low, rise), _up(high, rise), _up(centre, rise), clockwise=True)
-    tail: list[Piece] = [Line(low, at.tail.rear), Line(at.tail.rear, _up(at.tail.rear, rise)), Line(_up(at.tail.rear, rise), over.start)]
+    tail: list[Piece] = [
+        Line(low, at.tail.rear),
+        Line(at.tail.rear, _up(at.tail.rear, rise)),
+        Line(_up(at.tail.rear, rise), over.start),
+    ]
     pieces = [Line(start, high), under, *tail, over, Line(over.end, _up(start, rise)), Line(_up(start, rise), start)]
     return tuple(piece for piece in pieces if piece.start != piece.end)
 
@@ -129,7 +142,12 @@ def casting_opening(given: ParameterSet, at: Layout) -> tuple[Outline, float]:
     above = given.casting.thickness.value + 1.0
     rise = above / sin
     front = at.breast_top[0]
-    corners = [(front, at.thickness - 1.0), at.on_the_bed(-1.0 / sin, -depth), at.on_the_bed(rise, -depth), (front, at.thickness + above)]
+    corners = [
+        (front, at.thickness - 1.0),
+        at.on_the_bed(-1.0 / sin, -depth),
+        at.on_the_bed(rise, -depth),
+        (front, at.thickness + above),
+    ]
     return polygon(corners), max(at.throat_half_width, given.frog.width.value / 2 + SHARP)
 
 

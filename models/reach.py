@@ -60,9 +60,7 @@ class Window:
         return thickness - self.low
 
 
-def edge_below_seat(
-    slot_to_edge: Number, setback: Number, pin: Number, bed_angle: Number, iron_thickness: Number
-) -> Number:
+def edge_below_seat(slot_to_edge: Number, setback: Number, pin: Number, bed_angle: Number, iron_thickness: Number) -> Number:
     """Return the distance from the seat plane straight down to the edge: (c + b - a) sin θ - t cos θ."""
     theta = np.radians(bed_angle)
     return (slot_to_edge + setback - pin) * np.sin(theta) - iron_thickness * np.cos(theta)

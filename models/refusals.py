@@ -53,7 +53,9 @@ def _throat(at: Layout) -> Rule:
         yield _broken("body.length", behind, f"leaves less than {LEAST_BLOCK:g} mm of wood behind the bed",
                       "make the body longer or move the mouth towards the toe")  # fmt: skip
     if at.height - at.wear_top[1] < LEAST_WALL:
-        yield _broken("throat.wear_height", at.wear_top[1], "the wear is as high as the body", "lower it to a few millimetres")
+        yield _broken(
+            "throat.wear_height", at.wear_top[1], "the wear is as high as the body", "lower it to a few millimetres"
+        )
     cheek = at.plan.half_width - at.throat_half_width
     if cheek < LEAST_WALL:
         yield _broken("body.width", cheek, f"leaves a cheek of less than {LEAST_WALL:g} mm beside the throat",
@@ -68,7 +70,9 @@ def _levels(at: Layout) -> Rule:
         yield _broken("casting.tail_drop", floor - at.slip, "the lowered tail comes down to the sole or the slip",
                       "measure casting.tail_drop again, or make the body thicker or the slip thinner")  # fmt: skip
     if at.pad and at.pad < at.let_in + LEAST_WALL:
-        yield _broken("body.pad", at.pad, "the casting's seat cuts through the pad", "make the pad thicker than casting.let_in")
+        yield _broken(
+            "body.pad", at.pad, "the casting's seat cuts through the pad", "make the pad thicker than casting.let_in"
+        )
     if at.height - at.pad - at.slip < LEAST_BLOCK:
         yield _broken("body.pad", at.pad + at.slip, f"pad and slip leave less than {LEAST_BLOCK:g} mm for the halves",
                       "make them thinner")  # fmt: skip
@@ -89,7 +93,9 @@ def _end(name: str, end: End, at: Layout) -> Rule:
     if (end.shoulder - end.x) * (1 if name == "toe" else -1) < end.corner_radius + LEAST_WALL:
         yield _broken(f"body.{name}_radius", end.corner_radius, f"reaches the throat from the {name}", "make it smaller")
     elif drawn_in > STEEPEST_TAPER * length:
-        yield _broken(f"body.{name}_width", 2 * end.half_width, "draws in more steeply than one in two", "make the end wider")
+        yield _broken(
+            f"body.{name}_width", 2 * end.half_width, "draws in more steeply than one in two", "make the end wider"
+        )
     elif end.corner_radius and end.corner_radius > swell_radius(end, at.plan.half_width) - LEAST_WALL:
         yield _broken(f"body.{name}_radius", end.corner_radius, "is larger than the curve it rounds off", "make it smaller")
     else:
@@ -130,7 +136,9 @@ def _recess(at: Layout) -> Rule:
                       "raise throat.side_clearance or measure frog.width again")  # fmt: skip
     low = min(at.recess[0][1], at.recess[1][1])
     if low < LEAST_WALL:
-        yield _broken("frog.foot_low", low, "the frog's recess goes through the sole", "measure foot_low and recess_depth again")
+        yield _broken(
+            "frog.foot_low", low, "the frog's recess goes through the sole", "measure foot_low and recess_depth again"
+        )
     if at.recess[2][0] > at.length - LEAST_WALL:
         yield _broken("frog.foot_high", at.recess[2][0], "the frog's recess ends behind the heel", "measure foot_high again")
     if at.tail is not None and _recess_meets_tail(at.recess, at):

@@ -158,9 +158,7 @@ def segments_apart(a: Point, b: Point, c: Point, d: Point) -> float:
     """Return the shortest distance between the straight pieces a-b and c-d; 0 where they cross."""
     if _cross(a, b, c) * _cross(a, b, d) < 0 and _cross(c, d, a) * _cross(c, d, b) < 0:
         return 0.0
-    return min(
-        point_to_segment(a, c, d), point_to_segment(b, c, d), point_to_segment(c, a, b), point_to_segment(d, a, b)
-    )
+    return min(point_to_segment(a, c, d), point_to_segment(b, c, d), point_to_segment(c, a, b), point_to_segment(d, a, b))
 
 
 def _cross(origin: Point, one: Point, other: Point) -> float:

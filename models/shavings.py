@@ -47,7 +47,7 @@ def _wall_x(at: Layout, z: float) -> float:
 
 
 def _metal_front(given: ParameterSet, at: Layout) -> list[Point]:
-    """Return the front of the metal as a chain of points: the edge, the setback, the hump, and on along its crest's height."""
+    """Return the front of the metal as a chain of points: the edge, the setback, the hump, and on along the iron."""
     place = iron_place(given, at, 0.0)
     t = given.iron.thickness.value
     front = hump_arc(given, at, place)

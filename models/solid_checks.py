@@ -70,7 +70,8 @@ def _clear(
     for end, proud in (("out", out), ("back", back)):
         place = iron_place(given, at, proud)
         yield _row(f"iron-clear-{end}", f"The iron touches no wood, adjuster all the way {end}",
-                   [mesh(metal.iron(given, at, place))], wood, "raise throat.opening, or measure iron and bed again")  # fmt: skip
+                   [mesh(metal.iron(given, at, place))], wood,
+                   "raise throat.opening, or measure iron and bed again")  # fmt: skip
         yield _row(f"cap-iron-clear-{end}", f"The cap iron touches no wood, adjuster all the way {end}",
                    [mesh(metal.cap_iron(given, at, place))], wood, "raise throat.breast_lean or side_clearance")  # fmt: skip
     swept = [mesh(shape) for shape in metal.swept_way_out(given, at, iron_place(given, at, out))]
@@ -83,17 +84,14 @@ def _clear(
 
 
 def _lifted(resting: Mesh) -> Mesh:
-    """Return the casting's mesh lifted off seat and cove by what facets may stray on both, so that resting is not sharing."""
+    """Return the casting's mesh lifted off seat and cove by what facets may stray, so that resting is not sharing."""
     return Mesh(resting.vertices + np.array([1.0, 0.0, 1.0]) * LINEAR_DEFLECTION, resting.faces)
 
 
-def _row(id: str, asked: str, metal_meshes: list[Mesh], wood: Sequence[manifold3d.Manifold], change: str) -> Row:
+def _row(name: str, asked: str, metal_meshes: list[Mesh], wood: Sequence[manifold3d.Manifold], change: str) -> Row:
     shared = sum((_manifold(piece) ^ solid).volume() for piece in metal_meshes for solid in wood)
-    return at_most(id, asked, shared, FACET_NOISE, change, unit="mm³")
+    return at_most(name, asked, shared, FACET_NOISE, change, unit="mm³")
 
 
 def _manifold(meshed: Mesh) -> manifold3d.Manifold:
-    return manifold3d.Manifold(
-        manifold3d.Mesh64(meshed.vertices.astype(np.float64), meshed.faces.astype(np.uint64))
-    )
-
+    return manifold3d.Manifold(manifold3d.Mesh64(meshed.vertices.astype(np.float64), meshed.faces.astype(np.uint64)))

@@ -75,7 +75,7 @@ def _tool(feature: str, outline: Outline, half_width: float) -> Tool:
 
 
 def _recess_tool(layout: Layout) -> Outline:
-    """Return the recess with overrun out of the bed, into the throat: it is no wider than the throat, so it cuts no cheek."""
+    """Return the recess with overrun out of the bed, into the throat; no wider than that, it cuts no cheek."""
     assert layout.recess is not None
     low, low_floor, high_floor, high = layout.recess
     nx, nz = layout.out_of_the_bed
@@ -90,7 +90,10 @@ def _tail_tool(layout: Layout, outline: Outline) -> Tool:
         if layout.tail_full_width:
             return Tool("casting.tail", prism)
         assert layout.tail is not None
-        return Tool("casting.tail", prism.intersect(plan_prism(layout.seat, layout.tail.cove_low[1] - OVERRUN, layout.height + 2 * OVERRUN)))
+        return Tool(
+            "casting.tail",
+            prism.intersect(plan_prism(layout.seat, layout.tail.cove_low[1] - OVERRUN, layout.height + 2 * OVERRUN)),
+        )
 
 
 def _half_blank(layout: Layout, low: float, high: float, broken: float) -> cq.Shape:
@@ -104,7 +107,13 @@ def _blank(layout: Layout, outline: Outline, low: float, high: float, broken: fl
         return blank
     with naming(f"top edge ({layout.edge_kind} of {broken:g} mm)", "make body.edge_size smaller"):
         edges = [edge for edge in blank.Edges() if _is_outer_top(edge, high, inner)]
-        return blank.fillet(broken, edges) if layout.edge_kind == "round" else blank.chamfer(broken, None, edges)
+        return _broken(blank, edges, layout)
+
+
+def _broken(blank: cq.Solid, edges: list[cq.Edge], layout: Layout) -> cq.Shape:
+    size = layout.edge_size
+    result: cq.Shape = blank.fillet(size, edges) if layout.edge_kind == "round" else blank.chamfer(size, None, edges)
+    return result
 
 
 def _is_outer_top(edge: cq.Edge, high: float, inner: float | None) -> bool:
@@ -114,7 +123,9 @@ def _is_outer_top(edge: cq.Edge, high: float, inner: float | None) -> bool:
     return level and not on_mating_face
 
 
-def _strip(layout: Layout, tools: list[Tool], low: float, high: float, broken: float) -> tuple[cq.Shape | None, frozenset[str]]:
+def _strip(
+    layout: Layout, tools: list[Tool], low: float, high: float, broken: float
+) -> tuple[cq.Shape | None, frozenset[str]]:
     if layout.strip == 0:
         return None, frozenset()
     half = layout.strip / 2
@@ -131,7 +142,7 @@ def _strip_blank(layout: Layout, outline: Outline, low: float, high: float, brok
         if broken == 0:
             return blank
         ends = [edge for edge in blank.Edges() if _is_outer_top(edge, high, None) and _is_across(edge)]
-        return blank.fillet(broken, ends) if layout.edge_kind == "round" else blank.chamfer(broken, None, ends)
+        return _broken(blank, ends, layout)
 
 
 def _is_across(edge: cq.Edge) -> bool:
@@ -161,4 +172,3 @@ def _cut_from(blank: cq.Shape, tools: list[Tool], part: str) -> tuple[cq.Shape, 
 def whole_blank(layout: Layout) -> cq.Shape:
     """Return the blank of the whole body in one piece, edges broken; for checks against the parts."""
     return _blank(layout, layout.plan.whole_outline(), 0.0, layout.height, layout.edge_size, inner=None)
-

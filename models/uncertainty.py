@@ -200,8 +200,7 @@ def _combined(value: float, rows: Sequence[tuple[str, float, float, float, float
     parts = [abs(sensitivity) * u for _, _, u, _, sensitivity in rows]
     u = math.hypot(*parts)
     terms = [
-        Term(*row, contribution=part, share=(part / u) ** 2 if u > 0 else 0.0)
-        for row, part in zip(rows, parts, strict=True)
+        Term(*row, contribution=part, share=(part / u) ** 2 if u > 0 else 0.0) for row, part in zip(rows, parts, strict=True)
     ]
     terms.sort(key=lambda term: (-term.share, term.path))
     dof = effective_dof(u, [(term.contribution, term.dof) for term in terms])

@@ -10,14 +10,13 @@ from planestock.models.holes import Hole
 from planestock.models.layout import Layout
 from planestock.models.shapes import Point, flattened, segment_to_polygon, segments_apart
 from planestock.models.shavings import passage
-from planestock.models.thickness import Settled
 from planestock.params.parameter_set import ParameterSet
 
 SAMPLES = 60
 """Places along a curve or axis where wood is measured; a body is smooth, so that a few millimetres apart are enough."""
 
 BED_STEP = 0.1
-"""Largest step between the frog's face and the wooden bed, mm, that the iron bridges; common practice, no published source."""
+"""Largest step between frog and wooden bed that the iron bridges, mm; common practice, no published source."""
 
 LEAST_SIDE_CLEARANCE = 0.2
 """Room beside the iron, each side, mm, below which it cannot be set square; measured wooden planes have 0.5 to 1.25."""
@@ -26,7 +25,7 @@ LEAST_NARROWING = 0.05
 """Narrowing of the shavings' way that no shaving feels, mm."""
 
 
-def wood_checks(given: ParameterSet, settled: Settled, at: Layout) -> tuple[Row, ...]:
+def wood_checks(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     """Return the checks that need layout and readings only."""
     return (*_throat(given, at), *_walls(given, at), *_floors(given, at), *_fit(given, at), *_holes(given, at))
 
@@ -70,7 +69,9 @@ def thinnest_seat_wall(at: Layout) -> float | None:
 def least_overhang(at: Layout, outline: object = None) -> float:
     """Return the least distance from the casting's outline inwards to the body's plan edge; negative where it sticks out."""
     points = flattened(at.casting if outline is None else at.seat, 0.05)
-    dense = [_between(a, b, share / 10) for a, b in zip(points, [*points[1:], points[0]], strict=True) for share in range(10)]
+    dense = [
+        _between(a, b, share / 10) for a, b in zip(points, [*points[1:], points[0]], strict=True) for share in range(10)
+    ]
     across = min(at.plan.half_width_at(x) - abs(y) for x, y in dense if 0 <= x <= at.length)
     ends = min(min(x, at.length - x) for x, _ in dense)
     if outline is not None and at.tail is not None and at.tail_full_width:
@@ -87,7 +88,8 @@ def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     rear = at.length - at.seat_rear[0] if not at.tail_full_width or at.tail is None else None
     return (
         at_least("wood-under-tail", "Wood between the lowered tail and the sole",
-                 at.tail.cove_low[1] if at.tail else None, 2 * cover, "make body.thickness larger; measure casting.tail_drop again"),
+                 at.tail.cove_low[1] if at.tail else None, 2 * cover,
+                 "make body.thickness larger; measure casting.tail_drop again"),
         at_least("wood-behind-bed", "Wood between the bed (or the frog's recess) and the cove", wood_behind_bed(at), cover,
                  "measure casting.rear, tail_length and frog.recess_depth again"),
         at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", at.breast_top[0], 4 * cover,
@@ -135,7 +137,8 @@ def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     kinds = ("frog screw", "casting screw", "tote bolt", "tote toe screw", "knob bolt")
     dowels = [hole for hole in at.holes if hole.kind == "dowel"]
     placed = at_least("dowels-placed", "All dowels have a place clear of every cut", float(len(dowels)),
-                      float(given.body.dowels.count), "use fewer or thinner body.dowels, or lower work.least_cover", unit="")  # fmt: skip
+                      float(given.body.dowels.count),
+                      "use fewer or thinner body.dowels, or lower work.least_cover", unit="")  # fmt: skip
     return (
         *(_cover_row(kind, at, cover) for kind in kinds),
         _dowel_row(given, at, dowels),
@@ -181,7 +184,11 @@ def cover_of(hole: Hole, at: Layout) -> float:
     sole = min(z for _, z in flat)
     ends = min(min(x, at.length - x) for x, _ in flat)
     cheeks = min(at.plan.half_width_at(x) - abs(y) for x, y, _ in points) if hole.kind != "dowel" else math.inf
-    top = min(at.top_at(min(max(x, 0.0), at.length)) - z for x, z in flat) if hole.kind in ("dowel", "frog screw") else math.inf
+    top = (
+        min(at.top_at(min(max(x, 0.0), at.length)) - z for x, z in flat)
+        if hole.kind in ("dowel", "frog screw")
+        else math.inf
+    )
     cuts = _to_cuts(hole, flat, at) if hole.kind != "frog screw" else math.inf
     return min(sole, ends, cheeks, top, cuts) - hole.radius
 

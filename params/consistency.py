@@ -28,13 +28,19 @@ def contradictions(given: ParameterSet) -> list[Problem]:
 def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
     if given.adjuster is None and given.bench is None:
         yield Problem(
-            "adjuster", "nothing", "the window needs the adjuster's travel or the bench method", "give [adjuster] or [bench]"
+            "adjuster",
+            "nothing",
+            "the window needs the adjuster's travel or the bench method",
+            "give [adjuster] or [bench]",
         )
     if given.adjuster is not None:
         yield from _ordered("adjuster.pin_low", given.adjuster.pin_low, "adjuster.pin_high", given.adjuster.pin_high)
         if given.cap_iron.slot_to_edge is None:
             yield Problem(
-                "cap_iron.slot_to_edge", "nothing", "is needed together with [adjuster]", "measure it, or use [bench] alone"
+                "cap_iron.slot_to_edge",
+                "nothing",
+                "is needed together with [adjuster]",
+                "measure it, or use [bench] alone",
             )
     if given.bench is not None:
         yield from _ordered("bench.edge_high", given.bench.edge_high, "bench.edge_low", given.bench.edge_low)
@@ -94,5 +100,8 @@ def _climate(path: str, climate: Climate) -> Iterator[Problem]:
 def _ordered(low_path: str, low: Reading, high_path: str, high: Reading) -> Iterator[Problem]:
     if low.exact >= high.exact:
         yield Problem(
-            low_path, low.text, f"must be less than {high_path} = {high.text}", "check which end is which, and the signs"
+            low_path,
+            low.text,
+            f"must be less than {high_path} = {high.text}",
+            "check which end is which, and the signs",
         )

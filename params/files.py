@@ -47,7 +47,9 @@ def parsed(text: str, source: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise refuse(source, str(error) or "nested too deeply", "is not TOML", "mend the line; texts stand in quotes") from None
+        raise refuse(
+            source, str(error) or "nested too deeply", "is not TOML", "mend the line; texts stand in quotes"
+        ) from None
 
 
 def text_of(source: str) -> str:
@@ -66,15 +68,27 @@ def _read(path: Path, source: str) -> str:
             data = stream.read(LARGEST_FILE + 1)
     except (FileNotFoundError, NotADirectoryError):
         known = ", ".join(shipped())
-        raise refuse(source, "no such file", "a set is a file or a shipped name", f"{nearest(source, shipped())} Shipped: {known}") from None
+        raise refuse(
+            source,
+            "no such file",
+            "a set is a file or a shipped name",
+            f"{nearest(source, shipped())} Shipped: {known}",
+        ) from None
     except (OSError, ValueError) as error:
-        raise refuse(source, getattr(error, "strerror", None) or str(error), "cannot be read", "check the name and its permissions") from None
+        raise refuse(
+            source,
+            getattr(error, "strerror", None) or str(error),
+            "cannot be read",
+            "check the name and its permissions",
+        ) from None
     if len(data) > LARGEST_FILE:
         raise refuse(source, "larger than 1 MB", "a set is a small text file", "check that this is the file you meant")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise refuse(source, f"byte {error.start} is not UTF-8", "a set is UTF-8 text", "save it as UTF-8 in the editor") from None
+        raise refuse(
+            source, f"byte {error.start} is not UTF-8", "a set is UTF-8 text", "save it as UTF-8 in the editor"
+        ) from None
 
 
 def changed(values: dict[str, Any], changes: Iterable[str]) -> dict[str, Any]:

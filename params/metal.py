@@ -57,7 +57,8 @@ class CapIron(Group):
         description="From the iron's flat face to the highest point of the hump, the cap iron screwed down.",
     )
     hump_distance: Annotated[Reading, Length(2, 40, measured=True)] = Field(
-        title="Hump distance", description="From the cap iron's front edge back to the highest point of the hump, along the iron."
+        title="Hump distance",
+        description="From the cap iron's front edge back to the highest point of the hump, along the iron.",
     )
 
 
@@ -94,7 +95,8 @@ class FrogScrew(Group):
         title="Along", description="From the corner D up the bed to the middle of the hole; below D is negative."
     )
     across: Annotated[Reading, Length(0, 50, measured=True)] = Field(
-        title="Across", description="From the frog's middle line to the middle of the hole; half the distance of a pair."
+        title="Across",
+        description="From the frog's middle line to the middle of the hole; half the distance of a pair.",
     )
     diameter: Annotated[Reading, Length(1, 12)] = Field(
         title="Hole diameter", description="Hole to drill in the wood for this screw."
@@ -119,13 +121,16 @@ class Frog(Group):
         title="Frog width", description="Caliper across the frog's foot, where it goes into the wood."
     )
     foot_low: Annotated[Reading, Length(-150, 20, measured=True)] = Field(
-        title="Foot, low end", description="From the corner D along the bed to the foot's lower end; below D is negative."
+        title="Foot, low end",
+        description="From the corner D along the bed to the foot's lower end; below D is negative.",
     )
     foot_high: Annotated[Reading, Length(-120, 60, measured=True)] = Field(
-        title="Foot, high end", description="From the corner D along the bed to the foot's upper end; below D is negative."
+        title="Foot, high end",
+        description="From the corner D along the bed to the foot's upper end; below D is negative.",
     )
     recess_depth: Annotated[Reading, Length(0, 25)] = Field(
-        title="Recess depth", description="Depth of the recess to cut in the bed for the foot, square to the bed; 0 for none."
+        title="Recess depth",
+        description="Depth of the recess to cut in the bed for the foot, square to the bed; 0 for none.",
     )
     foot_thickness: Annotated[Reading, Length(0, 25, measured=True)] = Field(
         title="Foot thickness", description="From the frog's face to the back of its foot, square to the face."
@@ -142,7 +147,8 @@ class CastingScrew(Group):
         title="Place", description="From the corner D along the casting's underside; towards the heel is positive."
     )
     y: Annotated[Reading, Length(0, 55, measured=True)] = Field(
-        title="Across", description="From the casting's middle line to the middle of the hole; half the distance of a pair."
+        title="Across",
+        description="From the casting's middle line to the middle of the hole; half the distance of a pair.",
     )
     gauge: int = Field(ge=4, le=16, title="Gauge", description="Wood-screw gauge number that fills the hole in the casting.")
     length: Annotated[Reading, Length(6, 80)] = Field(
@@ -194,7 +200,8 @@ class Tote(Group):
     """The handle behind the iron: its long bolt and the screw at its toe."""
 
     bolt_x: Annotated[Reading, Length(0, 500, measured=True)] = Field(
-        title="Bolt place", description="From the corner D to the bolt's middle where it enters the wood; towards the heel."
+        title="Bolt place",
+        description="From the corner D to the bolt's middle where it enters the wood; towards the heel.",
     )
     bolt_tilt: Annotated[Reading, Angle(-35, 35, measured=True)] = Field(
         title="Bolt tilt", description="From plumb, positive when the bolt's lower end leans to the heel."

@@ -32,7 +32,9 @@ class ParameterSet(Group):
     iron: Iron = Field(title="Iron", description="The cutting iron.")
     cap_iron: CapIron = Field(title="Cap iron", description="The cap iron, screwed to the iron.")
     adjuster: Adjuster | None = Field(
-        default=None, title="Adjuster", description="Travel of the adjuster; leave it out when only the bench method is used."
+        default=None,
+        title="Adjuster",
+        description="Travel of the adjuster; leave it out when only the bench method is used.",
     )
     bench: Bench | None = Field(
         default=None, title="Bench method", description="Metal bolted together without the wood; the better road."
@@ -65,7 +67,7 @@ def _canonical(value: Any) -> Any:
 
 
 def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
-    """Validate a mapping as read from TOML. Raises InputProblem with every broken rule, fields first, then contradictions."""
+    """Validate a mapping as read from TOML. Raises InputProblem with every broken rule, fields before contradictions."""
     units = raw.get("units", "mm")
     try:
         made = ParameterSet.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})

@@ -90,7 +90,8 @@ def parse(raw: object, dimension: Dimension, units: LengthUnit = "mm") -> Readin
 def _few(raw: list[object] | tuple[object, ...], dimension: Dimension) -> list[object]:
     if not 2 <= len(raw) <= MOST_REPEATS or any(isinstance(one, list | tuple) for one in raw):
         raise _broken(
-            f"a list holds 2 to {MOST_REPEATS} repeated readings", f"write a single reading plainly, {_example(dimension)}"
+            f"a list holds 2 to {MOST_REPEATS} repeated readings",
+            f"write a single reading plainly, {_example(dimension)}",
         )
     return list(raw)
 
@@ -185,7 +186,11 @@ def _a(dimension: Dimension) -> str:
 
 
 def _example(dimension: Dimension) -> str:
-    return 'write it like 41.2, "41.20 ± 0.05 mm" or "1-5/8 in"' if dimension == "length" else 'write it like 45 or "45 ± 0.3 deg"'
+    return (
+        'write it like 41.2, "41.20 ± 0.05 mm" or "1-5/8 in"'
+        if dimension == "length"
+        else 'write it like 45 or "45 ± 0.3 deg"'
+    )
 
 
 def _broken(rule: str, remedy: str) -> PydanticCustomError:

@@ -63,13 +63,19 @@ class Body(Group):
         default="round", title="Top edge", description="How the outer top edges are broken: round or chamfer."
     )
     edge_size: Annotated[Reading, Length(0, 15)] = Field(
-        default=exactly("3"), title="Top edge size", description="Radius or leg of the broken top edges; 0 leaves them sharp."
+        default=exactly("3"),
+        title="Top edge size",
+        description="Radius or leg of the broken top edges; 0 leaves them sharp.",
     )
     toe_radius: Annotated[Reading, Length(0, 50)] = Field(
-        default=exactly("6"), title="Toe corner radius", description="Of the toe's corners seen from above; 0 leaves them square."
+        default=exactly("6"),
+        title="Toe corner radius",
+        description="Of the toe's corners seen from above; 0 leaves them square.",
     )
     heel_radius: Annotated[Reading, Length(0, 50)] = Field(
-        default=exactly("6"), title="Heel corner radius", description="Of the heel's corners seen from above; 0 leaves them square."
+        default=exactly("6"),
+        title="Heel corner radius",
+        description="Of the heel's corners seen from above; 0 leaves them square.",
     )
     centre_strip: Annotated[Reading, Length(0, 25)] = Field(
         default=exactly("0"), title="Centre strip", description="Thickness of the strip between the halves; 0 for none."
@@ -81,7 +87,9 @@ class Body(Group):
         default=exactly("0"), title="Slip", description="Thickness of the lamination on the sole; 0 for none."
     )
     seat_gap: Annotated[Reading, Length(0, 3)] = Field(
-        default=exactly("0.3"), title="Seat gap", description="Room left around the casting where it is let in, and around the frog's foot."
+        default=exactly("0.3"),
+        title="Seat gap",
+        description="Room left around the casting where it is let in, and around the frog's foot.",
     )
     heel_top: Literal["lowered", "full"] = Field(
         default="lowered",
@@ -101,13 +109,19 @@ class Throat(Group):
         default=exactly("8"), title="Wear height", description="From the sole up to where the breast begins."
     )
     wear_lean: Annotated[Reading, Angle(-10, 40)] = Field(
-        default=exactly("3", "deg"), title="Wear lean", description="From plumb, positive when its upper end leans to the toe."
+        default=exactly("3", "deg"),
+        title="Wear lean",
+        description="From plumb, positive when its upper end leans to the toe.",
     )
     breast_lean: Annotated[Reading, Angle(-10, 65)] = Field(
-        default=exactly("20", "deg"), title="Breast lean", description="From plumb, positive when its upper end leans to the toe."
+        default=exactly("20", "deg"),
+        title="Breast lean",
+        description="From plumb, positive when its upper end leans to the toe.",
     )
     side_clearance: Annotated[Reading, Length(0, 6)] = Field(
-        default=exactly("0.8"), title="Side clearance", description="Room beside the iron, on each side, throat and mouth."
+        default=exactly("0.8"),
+        title="Side clearance",
+        description="Room beside the iron, on each side, throat and mouth.",
     )
 
 
@@ -115,11 +129,13 @@ class Climate(Group):
     """Air that the body stands in for weeks; or the wood's moisture content directly."""
 
     temperature: float = Field(default=20.0, ge=-10, le=60, title="Temperature", description="Air temperature, °C.")
-    humidity: float | None = Field(
-        default=None, ge=5, le=95, title="Relative humidity", description="Of the air, per cent."
-    )
+    humidity: float | None = Field(default=None, ge=5, le=95, title="Relative humidity", description="Of the air, per cent.")
     moisture: float | None = Field(
-        default=None, ge=2, le=25, title="Moisture content", description="Of the wood, per cent, instead of an air humidity."
+        default=None,
+        ge=2,
+        le=25,
+        title="Moisture content",
+        description="Of the wood, per cent, instead of an air humidity.",
     )
 
 
@@ -137,7 +153,9 @@ class Wood(Group):
         default=None, title="Slip species", description="Of the slip; the body's where it is left out."
     )
     cut: Literal["flat", "quarter"] = Field(
-        default="flat", title="Cut", description="Flat: growth rings lie level in the body. Quarter: they stand upright."
+        default="flat",
+        title="Cut",
+        description="Flat: growth rings lie level in the body. Quarter: they stand upright.",
     )
     dry: Climate = Field(default=Climate(humidity=30.0), title="Driest season", description="Air, or moisture content.")
     wet: Climate = Field(default=Climate(humidity=65.0), title="Dampest season", description="Air, or moisture content.")
@@ -158,15 +176,21 @@ class Work(Group):
     truing_depth: Annotated[Reading, Length(0.02, 3)] = Field(
         default=exactly("0.3"), title="Truing depth", description="Wood that one truing takes off the sole."
     )
-    truings: int = Field(default=3, ge=0, le=50, title="Truings", description="How many truings the body should live through.")
+    truings: int = Field(
+        default=3, ge=0, le=50, title="Truings", description="How many truings the body should live through."
+    )
     cutting_tolerance: Annotated[Reading, Length(0, 2)] = Field(
-        default=exactly("0.2"), title="Cutting tolerance", description="How far the cut thickness may stray from the one wanted."
+        default=exactly("0.2"),
+        title="Cutting tolerance",
+        description="How far the cut thickness may stray from the one wanted.",
     )
     widest_mouth: Annotated[Reading, Length(0.1, 12)] = Field(
         default=exactly("3"), title="Widest mouth", description="Mouth opening that still serves the work wanted."
     )
     least_cheek: Annotated[Reading, Length(1, 30)] = Field(
-        default=exactly("5"), title="Least cheek", description="Thinnest wood wanted beside the throat, frog or casting."
+        default=exactly("5"),
+        title="Least cheek",
+        description="Thinnest wood wanted beside the throat, frog or casting.",
     )
     least_cover: Annotated[Reading, Length(1, 30)] = Field(
         default=exactly("5"), title="Least cover", description="Thinnest wood wanted around holes and below cuts."
@@ -176,13 +200,19 @@ class Work(Group):
 class Printer(Group):
     """A printer for test pieces."""
 
-    x: Annotated[Reading, Length(50, 1000)] = Field(default=exactly("220"), title="Bed along", description="Printable length.")
-    y: Annotated[Reading, Length(50, 1000)] = Field(default=exactly("220"), title="Bed across", description="Printable width.")
+    x: Annotated[Reading, Length(50, 1000)] = Field(
+        default=exactly("220"), title="Bed along", description="Printable length."
+    )
+    y: Annotated[Reading, Length(50, 1000)] = Field(
+        default=exactly("220"), title="Bed across", description="Printable width."
+    )
     z: Annotated[Reading, Length(50, 1000)] = Field(default=exactly("250"), title="Height", description="Printable height.")
     clearance: Annotated[Reading, Length(0, 1)] = Field(
         default=exactly("0.25"), title="Clearance", description="Room on each side between printed parts that slide."
     )
-    nozzle: Annotated[Reading, Length(0.1, 2)] = Field(default=exactly("0.4"), title="Nozzle", description="Nozzle diameter.")
+    nozzle: Annotated[Reading, Length(0.1, 2)] = Field(
+        default=exactly("0.4"), title="Nozzle", description="Nozzle diameter."
+    )
 
 
 class Cutter(Group):
@@ -209,7 +239,9 @@ class Shop(Group):
         description="Widths of the chisels at hand.",
     )
     bushing_diameter: Annotated[Reading, Length(2, 30)] = Field(
-        default=exactly("8"), title="Bushing diameter", description="Outside diameter of the drill bushing for printed guides."
+        default=exactly("8"),
+        title="Bushing diameter",
+        description="Outside diameter of the drill bushing for printed guides.",
     )
     printer: Printer = Field(default=Printer(), title="Printer", description="For test prints.")
     cutter: Cutter = Field(default=Cutter(), title="Cutter", description="For a shop with a router.")
@@ -219,10 +251,14 @@ class Instrument(Group):
     """The ± of readings that carry none of their own."""
 
     length: Annotated[Reading, Length(0.001, 2)] = Field(
-        default=exactly("0.1"), title="± of lengths", description="Limit of error of a measured length with no ± of its own."
+        default=exactly("0.1"),
+        title="± of lengths",
+        description="Limit of error of a measured length with no ± of its own.",
     )
     angle: Annotated[Reading, Angle(0.01, 3)] = Field(
-        default=exactly("0.3", "deg"), title="± of angles", description="Limit of error of a measured angle with no ± of its own."
+        default=exactly("0.3", "deg"),
+        title="± of angles",
+        description="Limit of error of a measured angle with no ± of its own.",
     )
 
 
@@ -233,14 +269,20 @@ class OldBody(Group):
         default=None, title="Old thickness, toe", description="Seat plane to sole at the toe, any patch included."
     )
     thickness_mouth: Annotated[Reading, Length(10, 130, measured=True)] | None = Field(
-        default=None, title="Old thickness, mouth", description="Seat plane to sole just before the mouth, any patch included."
+        default=None,
+        title="Old thickness, mouth",
+        description="Seat plane to sole just before the mouth, any patch included.",
     )
     thickness_heel: Annotated[Reading, Length(10, 130, measured=True)] | None = Field(
         default=None, title="Old thickness, heel", description="Seat plane to sole at the heel, any patch included."
     )
     sole_patch: Annotated[Reading, Length(0, 40, measured=True)] | None = Field(
-        default=None, title="Patch on the sole", description="Thickness of a piece glued to the old sole, loose or still on."
+        default=None,
+        title="Patch on the sole",
+        description="Thickness of a piece glued to the old sole, loose or still on.",
     )
     top_patch: Annotated[Reading, Length(0, 40, measured=True)] | None = Field(
-        default=None, title="Patch on top", description="Thickness of a piece glued under the casting, loose or still on."
+        default=None,
+        title="Patch on top",
+        description="Thickness of a piece glued under the casting, loose or still on.",
     )
