@@ -1,5 +1,4 @@
-r"""Strings of an exchange file (ISO 10303-21): printable ASCII, everything else written as \X2\ or \X4\
-hexadecimals."""
+r"""Strings of an exchange file (ISO 10303-21): printable ASCII, other letters in hexadecimal after \X2\, \X4\."""
 
 from __future__ import annotations
 
@@ -10,7 +9,7 @@ from planestock.exports.writer_rules import one_line
 
 LONGEST_STRING = 256
 """Characters a header string may have (ISO 10303-21:2016, clause 8). Counted as written, so that a reader
-that counts before it decodes is content as well."""
+that counts before it decodes is content as well; names in the DATA section keep to it too."""
 
 _WIDEST_OF_FOUR_DIGITS = 0xFFFF
 
@@ -27,8 +26,7 @@ def listed(text: str) -> str:
 
 
 def pieces(text: str) -> Iterator[str]:
-    """Yield a text, made one line, in pieces that each fit one string; nothing is lost and no letter is
-    parted."""
+    """Yield a text, made one line, in pieces that each fit one string; nothing is lost, no letter parted."""
     rest = one_line(text)
     while rest:
         piece = rest[:LONGEST_STRING]

@@ -43,8 +43,7 @@ _OTHERWISE = ("the system must be able to write there", "look at that disk or ch
 
 @dataclass(frozen=True)
 class _Move:
-    """A new file on its way from the staging folder, and the copy of the old one it replaces, if there is
-    one."""
+    """A new file on its way out of the staging folder, and the copy of the old one it replaces, if any."""
 
     fresh: Path
     target: Path
@@ -52,8 +51,7 @@ class _Move:
 
 
 class _NotRestoredProblem(InputProblem):
-    """Old files that could not be put back; their copies in the staging folder are the last ones and have to
-    stay."""
+    """Old files could not be put back, so their copies in the staging folder have to stay."""
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
@@ -88,8 +86,7 @@ def write_one(path: Path, content: bytes) -> Path:
 
 
 def _require_safe(names: Iterable[str]) -> None:
-    """Refuse names that lead out of the folder, that some system cannot hold, or that are one name on some
-    system."""
+    """Refuse names that lead out of the folder, that some system cannot hold, or that are one name on some system."""
     for name in names:
         if fault := _fault(name):
             raise refuse("output file", name, fault, "choose a plain name such as body.step or prints/body.stl")
@@ -149,8 +146,7 @@ def _made_folders(folders: Iterable[Path]) -> Iterator[None]:
 
 @contextmanager
 def _staging_folder(folder: Path) -> Iterator[Path]:
-    """A hidden folder inside `folder`, removed with all it holds, unless it holds the last copy of an old
-    file."""
+    """A hidden folder inside `folder`, removed with all it holds, unless it holds the last copy of an old file."""
     staging = Path(tempfile.mkdtemp(prefix=_STAGING_PREFIX, dir=folder))
     try:
         yield staging
@@ -217,8 +213,7 @@ def _lost_problem(move: _Move) -> Problem:
 
 
 def _sync_folders(folders: Iterable[Path]) -> None:
-    """Ask the disk to keep the renames; where folders cannot be synced, the system does it in its own
-    time."""
+    """Ask the disk to keep the renames; where folders cannot be synced, the system does it in its own time."""
     for folder in folders:
         with suppress(OSError):
             descriptor = os.open(folder, os.O_RDONLY)

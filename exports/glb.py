@@ -1,12 +1,10 @@
 """Binary glTF 2.0: the picture of the whole assembly, one node, mesh and primitive for each part.
 
-Written directly. A mesh library would do, but decides on its own about splitting normals, opacity and names,
-and those are what makes the picture readable: hard edges hard, metal see-through, every part under its own
-name.
+Written directly. A mesh library would do, but decides on its own about splitting normals, opacity and names, and
+those are what makes the picture readable: hard edges hard, metal see-through, every part under its own name.
 
-Positions are stored in the unit and axes glTF prescribes (metres, y up), not turned by a node, so that a
-reader that skips node transforms, or measures in the buffer, is right as well: (x, y, z) mm becomes (x, z,
--y) / 1000.
+Positions are stored in the unit and axes glTF prescribes (metres, y up), not turned by a node, so that a reader that
+skips node transforms, or measures in the buffer, is right as well: (x, y, z) mm becomes (x, z, -y) / 1000.
 """
 
 from __future__ import annotations

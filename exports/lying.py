@@ -1,5 +1,4 @@
-"""How a part lies: mating face up for the cutter, down for the printer, long side along x, lowest corner at
-zero."""
+"""How a part lies: mating face up for the cutter, down for the printer, long side along x, corner at zero."""
 
 from __future__ import annotations
 
@@ -19,12 +18,9 @@ Mating = Literal["up", "down"]
 LEAST_NORMAL = 1e-6
 """A mating normal shorter than this has no usable direction; a unit vector is expected."""
 LONGER_BY = 1e-6
-"""Millimetres by which a later axis must be longer to be preferred, so that rounding never turns a square
-part."""
-
+"""Millimetres; axes nearer in length than this count as equal, so that rounding never turns a square part."""
 CORNER_DECIMALS = 6
-"""The kernel widens the box of a curved face by 1e-7 mm; rounded to a nanometre, a face at zero is written as
-zero."""
+"""The kernel widens the box of a curved face by 1e-7 mm; rounded to a nanometre, zero is written as zero."""
 
 
 def turning(normal: Vector | None, points: Array, mating: Mating) -> Array:
@@ -51,24 +47,17 @@ def _unit(vector: Array) -> Array:
 
 
 def _longest_across(up: Array, points: Array) -> Array:
-    """Of the body's axes laid into the plane across `up`, return the one along which the points reach
-    furthest."""
-    best, longest = None, -np.inf
-    for axis in np.eye(3):
-        flat = axis - up * (axis @ up)
-        if np.linalg.norm(flat) < 0.5:  # Two of the three axes always keep more than half their length in any plane.
-            continue
-        direction = flat / np.linalg.norm(flat)
-        reach = float(np.ptp(points @ direction))
-        if reach > longest + LONGER_BY:
-            best, longest = direction, reach
-    assert best is not None
-    return best
+    """Of the body's axes, laid into the plane across `up`, the one along which the points reach furthest."""
+    # At most one axis lies so close to `up` that less than half of its length is left in the plane.
+    flat = [axis for axis in np.eye(3) - np.outer(up, up) if np.linalg.norm(axis) > 0.5]
+    directions = [axis / np.linalg.norm(axis) for axis in flat]
+    reaches = [float(np.ptp(points @ direction)) for direction in directions]
+    longest = max(reaches) - LONGER_BY
+    return next(direction for direction, reach in zip(directions, reaches, strict=True) if reach > longest)
 
 
 def settling(turn: Array, low: Array) -> Array:
-    """Return the rigid transform, (4, 4), that turns by `turn` (3, 3) and then brings the corner `low` (3,)
-    to zero."""
+    """Return the rigid transform, (4, 4), that turns by `turn` (3, 3), then brings corner `low` (3,) to zero."""
     matrix = np.eye(4)
     matrix[:3, :3] = turn
     matrix[:3, 3] = -low + 0.0

@@ -15,13 +15,11 @@ CREASE_ANGLE = 30.0
 """Degrees. Triangles that meet at less are shaded as one curved face: well above the 11.5° (0.2 rad) steps of
 a meshed arc, well below the 45° of a chamfer."""
 NORMAL_DECIMALS = 5
-"""Corners of one vertex whose normals agree to this many decimals are one corner; nobody can see the
-difference."""
+"""Corners of a vertex whose normals agree to this many decimals are one; nobody can see the difference."""
 
 
 def split_vertices(mesh: Mesh) -> tuple[Array, Array, Indices]:
-    """Return points (n, 3), unit normals (n, 3) and faces (m, 3) of a mesh whose vertices are split along
-    hard edges.
+    """Return points (n, 3), unit normals (n, 3) and faces (m, 3) with vertices split along hard edges.
 
     A corner's normal is the mean of the triangles round its vertex that lean less than `CREASE_ANGLE` from
     its own, each weighed by its angle there, so the mean does not depend on how a face was cut into

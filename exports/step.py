@@ -3,10 +3,9 @@
 AP214 rather than AP242: programs of twenty years read it, and what is written here (solids, names, colours,
 opacity) is the same in both; AP242 adds tolerances and properties on top, which these files do not carry.
 
-The kernel writes products and geometry. It is not left three things of its own: the header (it holds the time
-of day), names (it does not encode letters outside ASCII), and colours (it lists them in the order of memory
-addresses, another one in every run). Parts go to the kernel under placeholder names; header, names and
-colours are written here.
+The kernel writes products and geometry. It is not left three things of its own: the header (it holds the time of
+day), names (it does not encode letters outside ASCII), and colours (it lists them in the order of memory addresses,
+another one in every run). Parts go to the kernel under placeholder names; header, names and colours are written here.
 """
 
 from __future__ import annotations
@@ -30,8 +29,7 @@ if TYPE_CHECKING:
     import cadquery
 
 NO_DATE = "1970-01-01T00:00:00"
-"""Stands where the format asks for the time of writing: the same input has to give the same bytes on any
-day."""
+"""Stands where the format asks for the time of writing: the same input has to give the same bytes on any day."""
 
 _SETTINGS = {
     "write.step.schema": "AP214IS",
@@ -54,8 +52,7 @@ _SOLID = re.compile(r"(#\d+) = (?:MANIFOLD_SOLID_BREP|BREP_WITH_VOIDS)\(")
 def assembly(parts: Sequence[Part], stamp: Stamp) -> bytes:
     """Return one STEP file of all parts in their places, under one product that has the set's name.
 
-    Names, colours and opacity are kept. Raises `WriterFailed` when there is no part or the kernel refuses
-    one.
+    Names, colours and opacity are kept. Raises `WriterFailed` without a part, or when the kernel refuses one.
     """
     if not parts:
         raise WriterFailed("STEP: no part to write; name at least one part")
@@ -75,8 +72,7 @@ def machining(part: Part, stamp: Stamp) -> bytes:
 
 
 def _solids(part: Part, shape: cadquery.Shape) -> cadquery.Shape:
-    """The part's solids with their placement worked into the geometry: a placement would be written as a
-    sub-assembly."""
+    """The part's solids, their placement worked into the geometry: it would be written as a sub-assembly."""
     import cadquery
 
     with _kernel_errors(part.name):
@@ -153,9 +149,7 @@ def _kernel_errors(name: str) -> Iterator[None]:
         yield
     except Exception as error:  # The kernel's exceptions have no base class of their own.
         reason = f"{type(error).__name__} {error}".strip()
-        raise WriterFailed(
-            f"STEP: the kernel refused {name!r} ({reason}); look at it with `planestock check`"
-        ) from error
+        raise WriterFailed(f"STEP: the kernel refused {name!r} ({reason}); look at it with `planestock check`") from error
 
 
 def _file(names: Sequence[str], parts: Sequence[Part], statements: list[str], stamp: Stamp) -> bytes:
@@ -223,8 +217,7 @@ def _solids_of_products(statements: Sequence[str]) -> list[tuple[list[str], str]
 
 
 def _style(part: Part, solids: Sequence[str], context: str, numbers: Iterator[int]) -> list[str]:
-    """Colour and opacity of one part's solids; opacity is written as transparency, and only where it is below
-    1."""
+    """Colour and opacity of one part's solids; opacity is written as transparency, and only where it is below 1."""
     statements: list[str] = []
 
     def add(text: str) -> str:

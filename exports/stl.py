@@ -13,8 +13,7 @@ from planestock.models.parts import Mesh
 
 HEADER_BYTES = 80
 FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
-"""One facet: 50 bytes without padding, little-endian (published layout, e.g. the kaitai description
-stl.ksy)."""
+"""One facet: 50 bytes, little-endian, without padding (published layout; kaitai description stl.ksy)."""
 
 
 def binary(mesh: Mesh, stamp: Stamp) -> bytes:
@@ -31,8 +30,7 @@ def binary(mesh: Mesh, stamp: Stamp) -> bytes:
 
 
 def header(stamp: Stamp) -> bytes:
-    """Return the 80-byte ASCII header: unit, warning, digest, version, and as much of the name as there is
-    room for.
+    """Return the 80-byte ASCII header: unit, warning, digest, version, and what there is room for of the name.
 
     It begins with "mm", never with "solid", by which readers tell the text form of STL. The name comes last
     because it is the one entry of any length; letters outside ASCII become "?".
@@ -43,8 +41,7 @@ def header(stamp: Stamp) -> bytes:
 
 
 def facet_normals(corners: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    """Return unit normals, (n, 3), of triangles (n, 3, 3), by the right-hand rule; zero where a triangle has
-    no area."""
+    """Return unit normals, (n, 3), of triangles (n, 3, 3), by the right-hand rule; zero without an area."""
     cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(cross, axis=1, keepdims=True)
     normals = np.zeros_like(cross)

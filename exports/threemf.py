@@ -19,11 +19,9 @@ from planestock.exports.writer_rules import WriterFailed, one_line, require_soun
 from planestock.models.parts import Mesh
 
 PLATE_GAP = 8.0
-"""Millimetres between parts on the plate: room for a brim round each of them (common practice, no published
-source)."""
+"""Millimetres between parts on the plate, room for a brim round each (common practice, no published source)."""
 DECIMALS = 6
-"""Coordinates are rounded to a nanometre: far below any printer, and free of the tails of binary
-fractions."""
+"""Coordinates are rounded to a nanometre: far below any printer, without the tails of binary fractions."""
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 OWN = "urn:planestock:3mf"
@@ -41,13 +39,11 @@ _RELATIONSHIPS = """<?xml version="1.0" encoding="UTF-8"?>
 Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>
 </Relationships>
 """
-_EARLIEST_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _UNIX = 3
 
 
 def package(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> bytes:
-    """Return a 3MF package of one object and one build item for each (name, mesh), placed one behind the
-    other in y.
+    """Return a 3MF package with one object and one build item for each (name, mesh), in a row along y.
 
     The meshes keep their own coordinates; each build item moves its object so that the lowest corner stands
     at x = 0, z = 0, `PLATE_GAP` behind the one before. Raises `WriterFailed` on a mesh that is not closed, or
@@ -82,7 +78,7 @@ def _model(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> Iterator[str]:
     yield from _metadata(stamp)
     yield "<resources>"
     for number, (name, mesh) in enumerate(meshes, start=1):
-        yield f'<object id="{number}" type="model" name={'"'+one_line(name)+'"'}><mesh>'
+        yield f'<object id="{number}" type="model" name={quoteattr(one_line(name))}><mesh>'
         yield from _mesh(mesh)
         yield "</mesh></object>"
     yield "</resources>\n<build>"
@@ -117,12 +113,11 @@ def _rounded(points: npt.NDArray[np.float64]) -> list[list[float]]:
 
 
 def _zipped(files: dict[str, str]) -> bytes:
-    """Pack texts in order with a fixed date, and stored: deflated bytes differ from one build of zlib to
-    another."""
+    """Pack texts in order, undated, and stored: deflated bytes differ from one build of zlib to another."""
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as archive:
         for name, text in files.items():
-            entry = zipfile.ZipInfo(name, _EARLIEST_ZIP_DATE)
+            entry = zipfile.ZipInfo(name)  # dated 1980-01-01, the format's first day, unless told otherwise
             entry.create_system = _UNIX
             entry.external_attr = 0o644 << 16
             archive.writestr(entry, text.encode("utf-8"))

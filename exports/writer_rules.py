@@ -13,8 +13,7 @@ FEWEST_TRIANGLES = 4
 
 
 class WriterFailed(RuntimeError):
-    """A sound design could not be turned into a file; the message names the part, what went wrong, and what
-    to do."""
+    """A design could not be turned into a file; the message names the part, the fault and what to do."""
 
 
 def one_line(text: str) -> str:

@@ -17,7 +17,6 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.BRepGProp import BRepGProp
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.GProp import GProp_GProps
-from OCP.Standard import Standard_Failure
 from OCP.TopTools import TopTools_ListOfShape
 
 from planestock.models.holes import Hole, Vector
@@ -38,9 +37,9 @@ def naming(feature: str, remedy: str) -> Iterator[None]:
     """Turn a kernel failure inside the block into a KernelProblem that names the feature and what to try."""
     try:
         yield
-    except (Standard_Failure, ValueError, RuntimeError) as error:
-        if isinstance(error, KernelProblem):
-            raise
+    except KernelProblem:
+        raise
+    except Exception as error:  # the kernel's exceptions share no base class of their own
         reason = (str(error).strip() or type(error).__name__).splitlines()[0]
         raise KernelProblem(f"{feature}: the solid kernel failed ({reason}); {remedy}") from error
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from planestock.params.problems import Problem
+from planestock.params.problems import InputProblem, Problem, shown
 from planestock.params.reading import Reading
+from planestock.params.species import species
 
 if TYPE_CHECKING:
     from planestock.params.parameter_set import ParameterSet
@@ -16,13 +17,20 @@ if TYPE_CHECKING:
 def contradictions(given: ParameterSet) -> list[Problem]:
     """Return every contradiction between fields that are each within their own bounds."""
     return [
+        *_name(given),
         *_road_to_the_window(given),
         *_metal(given),
         *_climate("wood.dry", given.wood.dry),
         *_climate("wood.wet", given.wood.wet),
         *_climate("wood.worked", given.wood.worked),
         *_wanted(given),
+        *_species(given),
     ]
+
+
+def _name(given: ParameterSet) -> Iterator[Problem]:
+    if not any(character.isprintable() and not character.isspace() for character in given.name):
+        yield Problem("name", shown(given.name), "has no letter that could be read", "give the plane a name")
 
 
 def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
@@ -85,6 +93,15 @@ def _wanted(given: ParameterSet) -> Iterator[Problem]:
             )
     if given.body.dowels.count == 1:
         yield Problem("body.dowels.count", "1", "one dowel does not locate a half", "give 0 or at least 2")
+
+
+def _species(given: ParameterSet) -> Iterator[Problem]:
+    for field in ("species", "strip_species", "pad_species", "slip_species"):
+        name: str | None = getattr(given.wood, field)
+        try:
+            _ = name is None or species(name, f"wood.{field}")
+        except InputProblem as unknown:
+            yield from unknown.problems
 
 
 def _climate(path: str, climate: Climate) -> Iterator[Problem]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, ClassVar
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, field_validator
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -21,6 +21,16 @@ class Group(BaseModel):
     """A frozen group of parameters; a field that is not declared is refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _no_truth_value(cls, raw: Any) -> Any:
+        """Refuse true and false: pydantic would take them for the counts 1 and 0."""
+        if isinstance(raw, bool):
+            raise PydanticCustomError(
+                "reading", "{rule}; {remedy}", {"rule": "is a truth value, and no field holds one", "remedy": ""}
+            )
+        return raw
 
 
 @dataclass(frozen=True)
@@ -44,18 +54,18 @@ class Quantity:
         reading = parse(raw, self.dimension, (info.context or {}).get("units", "mm"))
         values = (reading.exact, *reading.repeats)
         if not all(Fraction(str(self.low)) <= value <= Fraction(str(self.high)) for value in values):
-            raise PydanticCustomError("reading", "{rule}; {remedy}", {"rule": self.rule, "remedy": ""})
+            raise PydanticCustomError("reading", "{rule}; {remedy}", {"rule": self.rule(reading.unit), "remedy": ""})
         return reading
 
-    @property
-    def rule(self) -> str:
-        """The bounds in words."""
-        return f"must lie between {self.low:g} and {self.high:g} {self.unit}"
+    def rule(self, unit: str = "mm") -> str:
+        """Return the bounds in words, for a reading written in `unit`."""
+        inches = f" ({self.low / 25.4:.4g} and {self.high / 25.4:.4g} in)" if unit == "in" else ""
+        return f"must lie between {self.low:g} and {self.high:g} {self.unit}{inches}"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Tell pydantic to validate with `check` and to write a reading as its text."""
+        """Tell pydantic to validate with `check` and to write a reading as it reads back."""
         return core_schema.with_info_plain_validator_function(
-            self.check, serialization=core_schema.plain_serializer_function_ser_schema(lambda reading: reading.text)
+            self.check, serialization=core_schema.plain_serializer_function_ser_schema(lambda reading: reading.written)
         )
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:

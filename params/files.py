@@ -9,14 +9,14 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet, declared, nearest_paths, parameter_set
 from planestock.params.problems import nearest, refuse
 
 LARGEST_FILE = 1_000_000
 """Bytes of a set; one is a few thousand, so a larger file is not a set and is not read into memory."""
 
-DEEPEST_PATH = 5
-"""Names in a path; the tree is no deeper."""
+LONGEST_POSITION = 4
+"""Digits of a position in a list; no list of a set is so long."""
 
 
 def shipped() -> dict[str, str]:
@@ -92,49 +92,62 @@ def _read(path: Path, source: str) -> str:
 
 
 def changed(values: dict[str, Any], changes: Iterable[str]) -> dict[str, Any]:
-    """Return a copy of raw values with each `path=value` laid over it; list items are numbered from 0."""
+    """Return a copy of raw values with each `path=value` laid over it; list items are numbered from 0.
+
+    Raises InputProblem for a change that is not `path=value`, or whose path is not declared or leads nowhere.
+    """
     result = copy.deepcopy(values)
     for change in changes:
-        path, mark, text = change.partition("=")
-        if not mark or not path.strip():
+        path, mark, text = (part.strip() for part in change.partition("="))
+        if not mark or not path:
             raise refuse("--set", change, "must be path=value", "for example --set throat.opening=0.8")
-        _lay(result, path.strip(), value_of(text.strip()))
+        _lay(result, _declared(path, text), text)
     return result
+
+
+def rewritten(text: str, changes: Iterable[str]) -> str:
+    """Return a set's TOML text with each `path=value` laid over it, comments and order kept."""
+    import tomlkit
+
+    return tomlkit.dumps(changed(tomlkit.parse(text), changes))
 
 
 def value_of(text: str) -> Any:
     """Read a value as TOML would, or take it as plain text, so that `41.2` is a number and `1-5/8 in` needs no quotes."""
     try:
-        value = tomllib.loads(f"value = {text}")
+        alone, listed = tomllib.loads(f"value = {text}"), tomllib.loads(f"value = [{text}]")
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):
         return text
-    return value["value"] if set(value) == {"value"} else text
+    # A comment leaves the list open, and a comma makes it hold two: neither text is a single value.
+    single = alone.keys() == listed.keys() == {"value"} and len(listed["value"]) == 1
+    return alone["value"] if single else text
 
 
-def _lay(values: dict[str, Any], path: str, value: Any) -> None:
-    names = path.split(".")
-    if len(names) > DEEPEST_PATH:
-        raise refuse("--set", path, f"a path has at most {DEEPEST_PATH} names", "see `planestock schema`")
+def _declared(path: str, text: str) -> list[str]:
+    """Return the names of a path; refuse one that is not a field or group of a parameter set."""
+    if declared(path) is None:
+        raise refuse(path, text, "is not a field of a parameter set", nearest_paths(path))
+    return path.split(".")
+
+
+def _lay(values: dict[str, Any], names: list[str], text: str) -> None:
     here: Any = values
-    for name in names[:-1]:
-        here = _step(here, name, path)
-    if isinstance(here, list):
-        here[_position(here, names[-1], path)] = value
-    elif isinstance(here, dict):
-        here[names[-1]] = value
-    else:
-        raise refuse("--set", path, "leads into a single value", "see `planestock schema` for the paths")
+    for count, name in enumerate(names[:-1]):
+        key = _key(here, name, names, text)
+        if isinstance(here, dict) and name not in here:
+            here[name] = [] if names[count + 1].isdecimal() else {}
+        here = here[key]
+    here[_key(here, names[-1], names, text)] = value_of(text)
 
 
-def _step(here: Any, name: str, path: str) -> Any:
+def _key(here: Any, name: str, names: list[str], text: str) -> str | int:
+    """Return the name in a group, or the position in a list, that one step of a path leads to."""
+    path = ".".join(names)
     if isinstance(here, dict):
-        return here.setdefault(name, {})
-    if isinstance(here, list):
-        return here[_position(here, name, path)]
-    raise refuse("--set", path, f"'{name}' is inside a single value", "see `planestock schema` for the paths")
-
-
-def _position(items: list[Any], name: str, path: str) -> int:
-    if not name.isdecimal() or len(name) > 4 or int(name) >= len(items):
-        raise refuse("--set", path, f"'{name}' is not one of the {len(items)} items", "items are numbered from 0")
+        return name
+    if not isinstance(here, list):
+        raise refuse(path, text, "leads into a single value", "see `planestock schema` for the paths")
+    if not name.isdecimal() or len(name) > LONGEST_POSITION or int(name) >= len(here):
+        remedy = "items are numbered from 0" if here else "the set has none there; give the whole list"
+        raise refuse(path, text, f"'{name}' is not one of the {len(here)} items", remedy)
     return int(name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import hashlib
 import json
 import types
@@ -57,13 +58,25 @@ class ParameterSet(Group):
         return hashlib.sha256(text.encode()).hexdigest()
 
 
-def _canonical(value: Any) -> Any:
-    """Return a value as plain JSON with readings as exact fractions, whatever unit they were written in."""
+def _canonical(value: Any, *, measured: bool = False) -> Any:
+    """Return a value as plain JSON with readings as exact fractions, whatever unit they were written in.
+
+    A reading that is only wanted has no error until one is written: no ± and a ± of 0 are the same there.
+    """
     if isinstance(value, Reading):
-        return [str(value.exact), str(value.limit), [str(one) for one in value.repeats]]
+        limit = value.limit if measured else value.limit or 0
+        return [str(value.exact), str(limit), [str(one) for one in value.repeats]]
     if isinstance(value, Group):
-        return {name: _canonical(getattr(value, name)) for name in type(value).model_fields}
-    return [_canonical(one) for one in value] if isinstance(value, tuple) else value
+        fields = type(value).model_fields
+        return {
+            name: _canonical(getattr(value, name), measured=_is_measured(fields[name])) for name in fields
+        }
+    return [_canonical(one, measured=measured) for one in value] if isinstance(value, tuple) else value
+
+
+def _is_measured(field: FieldInfo) -> bool:
+    quantity = quantity_of(field)
+    return quantity is not None and quantity.measured
 
 
 def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
@@ -163,20 +176,53 @@ def declaration(path: tuple[str | int, ...]) -> FieldInfo | None:
     return field
 
 
+def declared(dotted: str) -> FieldInfo | None:
+    """Return the declared field at a dotted path such as casting.screws.0.length, None where there is none."""
+    names = dotted.split(".")
+    return None if names[0].isdecimal() else declaration(tuple(0 if name.isdecimal() else name for name in names))
+
+
 def _problem(error: Any) -> Problem:
     """Turn one pydantic error into a problem in the maker's words."""
     path = tuple(part for part in error["loc"] if not _is_branch(part))
     dotted = ".".join(str(part) for part in path) or "the set"
+    given = shown(error["input"])
     context = error.get("ctx", {})
     field = declaration(path)
     how = (field.description if field else None) or "see `planestock schema`"
     if error["type"] == "missing":
-        return Problem(dotted, "nothing", "is required and was not given", how)
+        remedy = f"add a section [{dotted}]" if field and group_of(field.annotation)[0] else how
+        return Problem(dotted, "nothing", "is required and was not given", remedy)
     if error["type"] == "extra_forbidden":
-        return Problem(dotted, shown(error["input"]), "is not a field of a parameter set", _nearest_fields(path))
+        return Problem(dotted, given, "is not a field of a parameter set", nearest_paths(dotted))
     if error["type"] == "reading":
-        return Problem(dotted, shown(error["input"]), context["rule"], context["remedy"] or how)
-    return Problem(dotted, shown(error["input"]), error["msg"][:1].lower() + error["msg"][1:], how)
+        return Problem(dotted, given, context["rule"], context["remedy"] or how)
+    return Problem(dotted, given, _in_our_words(error), how)
+
+
+_RULES = {
+    "model_type": "must be a group of fields, not a single value",
+    "tuple_type": "must be a list",
+    "string_type": "must be a text in quotes",
+    "string_too_short": "must not be empty",
+    "string_unicode": "holds bytes that are no text",
+    "finite_number": "must be a finite number",
+    "int_type": "must be a whole number",
+    "int_parsing": "must be a whole number",
+    "int_from_float": "must be a whole number",
+    "int_parsing_size": "is too large",
+    "float_type": "must be a number",
+    "float_parsing": "must be a number",
+}
+"""Rules that pydantic words for programmers, by its error type."""
+
+
+def _in_our_words(error: Any) -> str:
+    known = _RULES.get(error["type"])
+    if known:
+        return known
+    worded = str(error["msg"]).replace("Input should be", "must be").replace("should have", "must have")
+    return worded[:1].lower() + worded[1:]
 
 
 def _is_branch(part: str | int) -> bool:
@@ -184,7 +230,49 @@ def _is_branch(part: str | int) -> bool:
     return isinstance(part, str) and ("[" in part or "(" in part or part in {"nullable", "str", "float", "none"})
 
 
-def _nearest_fields(path: tuple[str | int, ...]) -> str:
-    names = [part for part in path if isinstance(part, str)]
-    group = group_of(getattr(declaration(path[:-1]), "annotation", None))[0] if len(path) > 1 else ParameterSet
-    return nearest(names[-1] if names else "", group.model_fields if group else ())
+def nearest_paths(dotted: str) -> str:
+    """Return a remedy that names the declared paths nearest to one that is not declared.
+
+    Within the group where the path goes wrong first; else by the whole path, or by its last name anywhere.
+    """
+    names = dotted.split(".")
+    good = next(count for count in range(len(names), -1, -1) if count == 0 or declared(".".join(names[:count])))
+    inside = ".".join(names[:good])
+    field = declared(inside) if inside else None
+    if field and group_of(field.annotation)[0] is None:
+        return f"{inside} is a single value, nothing is inside it"
+    known = [_numbered(each, names) for each in _all_paths()]
+    group = [each for each in known if each.startswith(f"{inside}.")] if inside else known
+    close = difflib.get_close_matches(dotted, group, n=MOST_GUESSES, cutoff=LIKENESS)
+    same_name = [each for each in known if each.rpartition(".")[2] == names[-1]]
+    found = list(dict.fromkeys([*same_name, *close] if good == 0 else [*close, *same_name]))[:MOST_GUESSES]
+    if found:
+        return f"did you mean {' or '.join(found)}?"
+    direct = [each for each in group if each.count(".") == inside.count(".") + 1] if inside else []
+    return f"[{inside}] holds {', '.join(each.rpartition('.')[2] for each in direct)}" if direct else nearest("", ())
+
+
+MOST_GUESSES = 3
+"""Paths that a message about an unknown one suggests."""
+
+LIKENESS = 0.75
+"""Least likeness (difflib ratio) of a suggested path: whole paths share much, so that it takes more than for a name."""
+
+
+def _all_paths() -> Iterator[str]:
+    """Yield every declared path, groups before their fields."""
+    seen: set[str] = set()
+    for each in catalogue():
+        names = each.path.split(".")
+        for count in range(1, len(names) + 1):
+            path = ".".join(names[:count]).removesuffix("[]")
+            if path not in seen:
+                seen.add(path)
+                yield ".".join(names[:count])
+
+
+def _numbered(path: str, names: list[str]) -> str:
+    """Return a declared path with the positions that the given one has, 0 where it has none."""
+    positions = iter([name for name in names if name.isdecimal()])
+    head, *rest = path.split("[]")
+    return head + "".join(f".{next(positions, '0')}{part}" if part else "" for part in rest)

@@ -40,9 +40,21 @@ def refuse(path: str, value: object, rule: str, remedy: str) -> InputProblem:
 
 def shown(value: object) -> str:
     """Return a value as a message repeats it: printable, on one line, cut at `LONGEST_VALUE_SHOWN` characters."""
-    text = value if isinstance(value, str) else repr(value)
+    text = value if isinstance(value, str) else _as_written(value)
     text = "".join(character if character.isprintable() else "�" for character in text)
+    if not text.strip():
+        return f'"{text[:LONGEST_VALUE_SHOWN]}"'
     return text if len(text) <= LONGEST_VALUE_SHOWN else text[: LONGEST_VALUE_SHOWN - 1] + "…"
+
+
+def _as_written(value: object) -> str:
+    """Return a value as it stands in a set: truth values as TOML writes them."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    try:
+        return repr(value)
+    except ValueError:  # Python refuses to write out an integer of thousands of digits.
+        return "a number of thousands of digits"
 
 
 def nearest(name: str, known: Iterable[str]) -> str:

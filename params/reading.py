@@ -7,6 +7,7 @@ between reading, writing and reading again.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -35,6 +36,12 @@ FINEST_INCH_FRACTION = 128
 MOST_REPEATS = 100
 """Repeated readings of one quantity that are still taken by hand."""
 
+PLACES_OF_A_MEAN = 12
+"""Decimal places of a mean of repeated readings that does not end: a thousandth of a millionth of a millimetre."""
+
+LARGEST_NUMBER = 1e9
+"""A bare number beyond this is no reading in any unit."""
+
 _NUMBER = r"(?P<sign>[-+−]?)\s*(?:(?P<whole>\d+)[-\s]\s*)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|[-+−]?\d*\.?\d+|[-+−]?\d+\."
 _UNIT = r"mm|cm|inch|in|\"|deg|°"
 _PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?\s*")
@@ -61,10 +68,20 @@ class Reading:
     @property
     def text(self) -> str:
         """The reading as it would be written in a set, with its unit and limit of error."""
-        scale = _scale(self.unit)
-        number = _written(self.exact / scale, inches=scale == MILLIMETRES["in"])
-        limit = "" if self.limit is None else f" ± {_decimal(self.limit / scale)}"
-        return f"{number}{limit} {self.unit}"
+        return self._text_of(self.exact)
+
+    @property
+    def written(self) -> str | list[str]:
+        """What `parse` reads back as this reading: its text, or a list of texts where it was repeated."""
+        return [self._text_of(one) for one in self.repeats] if self.repeats else self.text
+
+    def _text_of(self, exact: Fraction) -> str:
+        unit = _unit_that_ends(exact, self.unit)
+        if self.limit is None:
+            return f"{_in_unit(exact, unit)} {unit}"
+        limit_unit = _unit_that_ends(self.limit, unit)
+        beside = "" if limit_unit == unit else f" {unit}"
+        return f"{_in_unit(exact, unit)}{beside} ± {_in_unit(self.limit, limit_unit)} {limit_unit}"
 
 
 def exactly(number: str, unit: str = "mm") -> Reading:
@@ -106,14 +123,12 @@ def _repeated(readings: list[Reading]) -> Reading:
 
 def _plain(number: float, dimension: Dimension) -> str:
     """Return a bare number as plain decimal text; `repr` of a float is the shortest text that means it."""
+    if isinstance(number, float) and not math.isfinite(number):
+        raise _broken("must be a finite number", _example(dimension))
+    if abs(number) > LARGEST_NUMBER:
+        raise _broken("is too large to be a reading", _example(dimension))
     text = repr(number)
-    if not re.fullmatch(r"[-\d.]+", text):
-        if "e" not in text:
-            raise _broken("must be a finite number", _example(dimension))
-        if abs(number) > 1e9:
-            raise _broken("is too large to be a reading", _example(dimension))
-        return f"{number:.12f}"
-    return text
+    return f"{number:.12f}" if "e" in text else text
 
 
 def _single(text: str, dimension: Dimension, units: LengthUnit) -> Reading:
@@ -165,10 +180,17 @@ def _canonical(unit: str) -> str:
     return {"inch": "in", '"': "in", "°": "deg"}.get(unit, unit)
 
 
-def _written(number: Fraction, *, inches: bool) -> str:
+def _unit_that_ends(exact: Fraction, unit: str) -> str:
+    """Return the unit, or millimetres where a decimal in it would not end: 0.05 mm is no decimal of an inch."""
+    ends = _places(exact / _scale(unit)) is not None or _places(exact) is None
+    return unit if ends else "mm"
+
+
+def _in_unit(exact: Fraction, unit: str) -> str:
     """Return a number in the trade's form: an inch fraction where it is one, else a decimal."""
+    number = exact / _scale(unit)
     bottom = number.denominator
-    if not inches or bottom == 1 or bottom > FINEST_INCH_FRACTION or bottom & (bottom - 1):
+    if unit != "in" or bottom == 1 or bottom > FINEST_INCH_FRACTION or bottom & (bottom - 1):
         return _decimal(number)
     whole, top = divmod(abs(number.numerator), bottom)
     sign = "-" if number < 0 else ""
@@ -176,9 +198,23 @@ def _written(number: Fraction, *, inches: bool) -> str:
 
 
 def _decimal(number: Fraction) -> str:
-    """Return a decimal that reads back as the same fraction where it ends within 12 places, else the nearest one."""
-    text = f"{float(number):.12f}" if number.denominator > 1 else str(number.numerator)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    """Return a number as a plain decimal: exactly where it ends, else to `PLACES_OF_A_MEAN`."""
+    places = _places(number)
+    places = PLACES_OF_A_MEAN if places is None else places
+    digits = str(abs(round(number * 10**places))).rjust(places + 1, "0")
+    sign = "-" if number < 0 else ""
+    return sign + (f"{digits[:-places]}.{digits[-places:]}".rstrip("0").rstrip(".") if places else digits)
+
+
+def _places(number: Fraction) -> int | None:
+    """Return how many decimal places write the number exactly, None where no decimal does."""
+    rest = number.denominator
+    twos = (rest & -rest).bit_length() - 1
+    rest >>= twos
+    fives = 0
+    while rest % 5 == 0:
+        rest, fives = rest // 5, fives + 1
+    return max(twos, fives) if rest == 1 else None
 
 
 def _a(dimension: Dimension) -> str:

@@ -57,7 +57,7 @@ FULL: Values = {
         "front": -95, "rear": 160, "front_width": 54, "rear_width": 48, "corner_radius": 12, "thickness": 4, "let_in": 4,
         "cove_radius": 20, "tail_drop": 10, "tail_length": 76,
         "screws": [
-            {"x": -84, "y": 15, "gauge": 9, "length": 24},
+            {"x": -86, "y": 15, "gauge": 9, "length": 24},
             {"x": 64, "y": 16, "gauge": 10, "length": 26},
         ],
     },

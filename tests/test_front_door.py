@@ -37,8 +37,7 @@ def laid_out(folder: Path, files: dict[str, bytes]) -> Path:
 
 
 def fails_at(turn: int, real: Callable[..., object], error: BaseException) -> Callable[..., object]:
-    """A stand-in for a call of the system that does its work, until the given turn, when it raises
-    instead."""
+    """A stand-in for a call of the system that does its work, until the given turn, when it raises instead."""
     calls = iter(range(1, 1000))
 
     def call(*given: object) -> object:
@@ -127,9 +126,7 @@ def test_a_full_disk_at_any_file_leaves_everything_as_it_was(
 
 
 @pytest.mark.parametrize("turn", [1, 2, 3, 4])
-def test_a_full_disk_leaves_no_folder_that_was_not_there(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, turn: int
-) -> None:
+def test_a_full_disk_leaves_no_folder_that_was_not_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, turn: int) -> None:
     (tmp_path / "kept").mkdir()
     monkeypatch.setattr(os, "fsync", fails_at(turn, os.fsync, full_disk()))
     with pytest.raises(InputProblem):
@@ -218,9 +215,7 @@ def test_a_pipe_is_not_replaced_by_a_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("code", [errno.EACCES, errno.EROFS])
-def test_a_folder_that_cannot_be_written_to_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int
-) -> None:
+def test_a_folder_that_cannot_be_written_to_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int) -> None:
     # The system's answer is played, because tests may run as a user whom no permission stops.
     def mkdtemp(prefix: str, dir: Path) -> str:  # noqa: A002
         raise OSError(code, os.strerror(code), str(dir / prefix))
@@ -296,9 +291,7 @@ def test_an_unsafe_name_is_refused_before_anything_is_touched(tmp_path: Path, na
     assert tree(tmp_path) == {}
 
 
-@pytest.mark.parametrize(
-    "names", [("Body.step", "body.STEP"), ("prints", "prints/left.stl"), ("PRINTS/left.stl", "prints")]
-)
+@pytest.mark.parametrize("names", [("Body.step", "body.STEP"), ("prints", "prints/left.stl"), ("PRINTS/left.stl", "prints")])
 def test_names_that_are_one_on_some_system_are_refused(tmp_path: Path, names: tuple[str, str]) -> None:
     with pytest.raises(InputProblem, match="no two files"):
         write_all(tmp_path / "out", dict.fromkeys(names, b""))

@@ -1,5 +1,4 @@
-"""Structure after the published glTF 2.0 specification (clause numbers from memory), read by hand and by
-trimesh."""
+"""Structure after the published glTF 2.0 specification (clause numbers from memory), read by hand and by trimesh."""
 
 from __future__ import annotations
 
@@ -261,8 +260,7 @@ def test_an_edge_is_hard_from_the_crease_angle_on(lean: float, vertices: int) ->
 
 
 def prism(sides: int, diagonals: int) -> Mesh:
-    """A prism of unit radius along z; bit k of `diagonals` says which way side k is cut into two
-    triangles."""
+    """A prism of unit radius along z; bit k of `diagonals` says which way side k is cut into two triangles."""
     turn = 2 * np.pi * np.arange(sides) / sides
     ring = np.column_stack((np.cos(turn), np.sin(turn)))
     vertices = np.vstack([np.column_stack((ring, np.full(sides, z))) for z in (0.0, 1.0)])

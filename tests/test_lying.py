@@ -112,6 +112,10 @@ def test_a_placement_is_worked_into_the_geometry() -> None:
 def test_the_lowest_corner_of_a_curved_face_is_where_the_curve_is_lowest() -> None:
     rod = cadquery.Solid.makeCylinder(10, 40, cadquery.Vector(1, 2, 3))
     np.testing.assert_array_equal(lowest_corner(rod), (-9, -8, 3))
+    swelled = cadquery.Workplane().moveTo(0, 0).threePointArc((50, -9), (100, 0)).lineTo(100, 20).lineTo(0, 20)
+    body = swelled.close().extrude(40).edges("<Z").fillet(2).val()
+    assert isinstance(body, cadquery.Shape)
+    np.testing.assert_array_equal(lowest_corner(body), (0, -9, 0))
 
 
 def test_a_rod_lies_at_zero_to_the_curve_and_not_to_its_chords() -> None:

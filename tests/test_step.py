@@ -61,8 +61,7 @@ class ReadPart:
 
 
 def read_back(content: bytes) -> tuple[str, list[ReadPart]]:
-    """Name of the root product, and its parts, by the kernel's own reader; a single product is its own
-    part."""
+    """Name of the root product, and its parts, by the kernel's own reader; a single product is its own part."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.STEPCAFControl import STEPCAFControl_Reader
     from OCP.TCollection import TCollection_ExtendedString
@@ -170,9 +169,7 @@ def test_names_colours_and_opacity_survive_reading_back() -> None:
 
 def test_volumes_and_places_survive_reading_back() -> None:
     _, found = read_back(step.assembly(parts(), STAMP))
-    for read, original, volume in zip(
-        found, parts(), [HALF_VOLUME, HALF_VOLUME, STRIP_VOLUME, PLATE_VOLUME], strict=True
-    ):
+    for read, original, volume in zip(found, parts(), [HALF_VOLUME, HALF_VOLUME, STRIP_VOLUME, PLATE_VOLUME], strict=True):
         assert read.shape.isValid()
         assert len(read.shape.Solids()) == 1
         assert read.shape.Volume(1e-9) == pytest.approx(volume, rel=1e-8)

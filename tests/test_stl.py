@@ -1,5 +1,4 @@
-"""Layout of binary STL after two published descriptions: 80-byte header, count, 50 bytes a facet,
-little-endian."""
+"""Layout of binary STL after two published descriptions: 80-byte header, count, 50 bytes a facet, little-endian."""
 
 from __future__ import annotations
 
@@ -68,8 +67,9 @@ def test_the_header_says_where_the_file_comes_from() -> None:
 
 def test_a_failing_design_says_so_within_the_header_however_long_its_name() -> None:
     failing = Stamp("x" * 300, "0123456789abcdef", "0.1.0", ("cheek",))
-    header = stl.binary(box_mesh(), failing)[:80]
-    assert header.startswith(b"mm; FAILS ITS CHECKS; 0123456789ab; planestock 0.1.0; xxx")
+    content = stl.binary(box_mesh(), failing)
+    assert len(content) == 684
+    assert content.startswith(b"mm; FAILS ITS CHECKS; 0123456789ab; planestock 0.1.0; xxx")
 
 
 @given(st.text(max_size=200).map(lambda text: Stamp(text, "ab" * 16, "0.1.0")))
@@ -109,8 +109,12 @@ def broken(kind: str) -> Mesh:
             faces[0, 0] = -1
         case "not a number":
             vertices[0, 0] = np.nan
+        case "every triangle twice":
+            faces = np.vstack((faces, faces))
         case "two corners in one":
-            faces[0, 1] = faces[0, 0]
+            # Between opposite corners of the box there is no edge, so this triangle's edges are all new.
+            low, high = np.argmin(vertices.sum(axis=1)), np.argmax(vertices.sum(axis=1))
+            faces = np.vstack((faces, [(low, low, high)]))
         case "empty":
             faces = faces[:0]
     return Mesh(vertices, faces)
@@ -122,6 +126,7 @@ def broken(kind: str) -> Mesh:
         ("open", "an edge is open"),
         ("one triangle turned", "an edge is open, used twice one way"),
         ("a triangle twice", "an edge is open, used twice one way"),
+        ("every triangle twice", "an edge is open, used twice one way"),
         ("index too large", "an index is outside 0 to 7"),
         ("index negative", "an index is outside 0 to 7"),
         ("not a number", "finite"),

@@ -167,6 +167,7 @@ def test_no_vertex_occurs_twice() -> None:
 
 def test_coordinates_are_the_mesh_s_own_to_a_nanometre_and_in_the_schema_s_form() -> None:
     tiny = box_mesh(1 / 3, 2e-5, 1e5 / 3)
+    tiny = Mesh(tiny.vertices - 1e-9, tiny.faces)
     (found,) = model_of(threemf.package([("tiny", tiny)], STAMP)).iter(f"{CORE}object")
     np.testing.assert_allclose(mesh_from(found).vertices, tiny.vertices, atol=0.5000001e-6, rtol=0)
     np.testing.assert_array_equal(mesh_from(found).faces, tiny.faces)
@@ -213,6 +214,12 @@ def test_any_name_comes_back_with_its_marks_and_without_its_control_characters()
     assert [found.attrib["name"] for found in model.iter(f"{CORE}object")] == [PLAIN_WILD_NAME]
     titles = [found.text for found in model.iter(f"{CORE}metadata") if found.attrib["name"] == "Title"]
     assert titles == [PLAIN_WILD_NAME]
+
+
+def test_letters_that_xml_cannot_hold_are_dropped() -> None:
+    # XML 1.0, production 2 (Char): no surrogates, no U+FFFE and U+FFFF; control characters bar three.
+    content = threemf.package([("a\ud800b\ufffec\U0001ffffd\x00e\x7ff\u2028g", box_mesh())], STAMP)
+    assert [found.attrib["name"] for found in model_of(content).iter(f"{CORE}object")] == ["abcdef g"]
 
 
 @given(st.text())

@@ -1,0 +1,155 @@
+"""A process that builds sets and says what is wrong with them, so that a crash of the kernel is an answer too.
+
+Run as `python -m tests.solid_worker`: one set as JSON a line on stdin, one answer as JSON a line on stdout. `Worker` is the
+other side of it.
+"""
+
+from __future__ import annotations
+
+import faulthandler
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import traceback
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import TimeoutError as OutOfTime
+from pathlib import Path
+from typing import IO, Any
+
+from tests.support import Values
+
+ROOT = Path(__file__).resolve().parent.parent
+
+TIME_LIMIT = 60.0
+"""Seconds for one set, the first one's loading of the kernel included; a build takes a third of a second."""
+
+WHOLE_ERROR = 1e-9
+"""Most that the parts' volumes may differ from the whole body's, as a share: integration's accuracy."""
+
+REBUILT_SAGITTA = 0.01
+"""Chords of the second kernel's body, mm."""
+
+REBUILT_ERROR = 5e-4
+"""Most that the second kernel's volume of a part may differ, as a share: chords of `REBUILT_SAGITTA` in small parts."""
+
+GUARDS = ("solids-sound", "meshes-closed", "halves-mirror", "mesh-volume", "volume-in-bounds")
+"""The checks that guard the program itself: they pass on every set that is not refused."""
+
+Answer = dict[str, Any]
+
+
+class Worker:
+    """The process, started when it is needed and again when it has died."""
+
+    def __init__(self) -> None:
+        self._process: subprocess.Popen[str] | None = None
+        self._errors: IO[str] = tempfile.TemporaryFile("w+")  # noqa: SIM115 - closed with the worker
+
+    def __enter__(self) -> Worker:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._end()
+        self._errors.close()
+
+    def build(self, values: Values) -> Answer:
+        """Have a set built. A crash or a build that takes too long is an answer with a fault."""
+        process = self._process or self._start()
+        assert process.stdin is not None
+        assert process.stdout is not None
+        process.stdin.write(json.dumps(values) + "\n")
+        process.stdin.flush()
+        with ThreadPoolExecutor(1) as pool:
+            reading = pool.submit(process.stdout.readline)
+            try:
+                line = reading.result(TIME_LIMIT)
+            except OutOfTime:
+                self._end()
+                return {"outcome": "out of time", "faults": [f"no answer within {TIME_LIMIT:g} s"]}
+        if line:
+            answer: Answer = json.loads(line)
+            return answer
+        self._end()
+        self._errors.seek(0)
+        return {"outcome": "crashed", "faults": [f"the kernel ended the process ({process.returncode})", self._errors.read()]}
+
+    def _start(self) -> subprocess.Popen[str]:
+        self._errors.truncate(0)
+        command = [sys.executable, "-m", "tests.solid_worker"]
+        self._process = subprocess.Popen(
+            command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=self._errors, text=True
+        )
+        return self._process
+
+    def _end(self) -> None:
+        if self._process is not None:
+            self._process.kill()
+            self._process.communicate()
+            self._process = None
+
+
+def main() -> None:
+    """Answer until stdin ends. The kernel prints to stdout at times, so that answers go out by a descriptor of their own."""
+    answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)
+    faulthandler.enable()
+    for line in sys.stdin:
+        answers.write(json.dumps(answered(json.loads(line))) + "\n")
+        answers.flush()
+
+
+def answered(values: Values) -> Answer:
+    """Return whether the set is refused, with its rules, or built, with its faults and the checks that fail."""
+    from planestock.models.design import design
+    from planestock.params.parameter_set import parameter_set
+    from planestock.params.problems import InputProblem
+
+    try:
+        made = design(parameter_set(values))
+    except InputProblem as refused:
+        rules = [[one.path, one.value, one.rule, one.remedy] for one in refused.problems]
+        return {"outcome": "refused", "faults": [] if rules else ["refused without a rule"], "rules": rules}
+    except Exception:  # noqa: BLE001 - whatever it is, it is the finding
+        return {"outcome": "broken", "faults": [traceback.format_exc()]}
+    try:
+        failing = [row.id for row in made.checks if row.verdict == "fail"]
+        return {"outcome": "built", "faults": list(faults(made)), "failing": failing}
+    except Exception:  # noqa: BLE001 - whatever it is, it is the finding
+        return {"outcome": "broken", "faults": [traceback.format_exc()]}
+
+
+def faults(made: Any) -> Iterator[str]:
+    """Yield what is unsound about a built design."""
+    import numpy as np
+    import trimesh
+
+    from planestock.models.kernel import cut, volume
+    from planestock.models.solids import cutting_tools, whole_blank
+    from tests.rebuilt import rebuilt
+
+    yield from (f"{row.id}: {row.asked} ({row.value})" for row in made.solid_checks if row.id in GUARDS and row.verdict != "pass")
+    for part in made.assembly.parts:
+        mesh = trimesh.Trimesh(part.mesh.vertices, part.mesh.faces, process=False)
+        if not (mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0):
+            yield f"{part.name}: its mesh is not a closed surface facing outwards"
+        if not part.shape.isValid():
+            yield f"{part.name}: its solid is not valid"
+    right, left = made.assembly.part("right half").mesh, made.assembly.part("left half").mesh
+    if not np.array_equal(right.vertices * (1, -1, 1), left.vertices):
+        yield "the halves' meshes are not mirror images"
+    tools = cutting_tools(made.layout)
+    whole, _ = cut(whole_blank(made.layout), tools)
+    exact, parts = volume(whole), {part.name: volume(part.shape) for part in made.assembly.wood}
+    if abs(sum(parts.values()) / exact - 1) > WHOLE_ERROR:
+        yield f"the parts' volumes add up to {sum(parts.values())}, the whole body has {exact}"
+    again = rebuilt(made.layout, REBUILT_SAGITTA)
+    for name, found in parts.items():
+        if abs(again[name].volume() / found - 1) > REBUILT_ERROR:
+            yield f"{name}: has {found} mm³, another kernel makes it {again[name].volume()} mm³"
+
+
+if __name__ == "__main__":
+    main()
