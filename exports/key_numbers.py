@@ -5,14 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planestock.models import reach
-
 if TYPE_CHECKING:
     from planestock.models.check_rows import Row
     from planestock.models.design import Design
 
 SMALLEST_WRITTEN_OUT = 0.005
 """Values below this would read 0.00 with two decimals and are written with a power of ten."""
+
+
+NOTHING = 1e-12
+"""What arithmetic leaves of nought; smaller than any tolerance that a check holds."""
+
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+"""Digits of a power."""
 
 
 @dataclass(frozen=True)
@@ -24,33 +29,14 @@ class KeyNumber:
     words: str
 
 
-def key_numbers(design: Design) -> tuple[KeyNumber, ...]:
-    """Return the numbers a maker looks for first, from the thickness to the clearance angle."""
-    given, at, settled = design.given, design.layout, design.settled
-    window, thickness = settled.window, settled.thickness
-    theta = given.frog.bed_angle.value
-    growth = float(reach.mouth_growth(theta, given.throat.wear_lean.value))
-    clearance = float(reach.clearance_angle(theta, given.iron.bevel_angle.value))
-    return (
-        KeyNumber("Thickness", millimetres(thickness), f"seat plane to sole, {'chosen from the window' if settled.chosen else 'as given'}"),
-        KeyNumber("Window", f"{window.low:.2f} to {millimetres(window.high)}", "thicknesses that work"),
-        KeyNumber("Edge comes out", millimetres(window.out(thickness)), "below the sole, adjuster all the way out"),
-        KeyNumber("Edge goes back", millimetres(window.back(thickness)), "above the sole, adjuster all the way back"),
-        KeyNumber("Wear left", millimetres(window.wear_left(thickness)), "may be planed off the sole"),
-        KeyNumber("Mouth", millimetres(given.throat.opening.value), f"grows {growth:.2f} mm for each mm planed off the sole"),
-        KeyNumber("Bed", degrees(theta), f"clearance behind the edge {degrees(clearance)}"),
-        KeyNumber("Body", f"{_plain(at.length)} × {_plain(given.body.width.value)} × {_plain(at.height)} mm",
-                  f"long, wide and high, of {given.wood.species}"),
-    )  # fmt: skip
-
-
 def seen_in_words(design: Design) -> str:
     """Return one sentence that says what is drawn, for those who cannot see it."""
-    at, window, thickness = design.layout, design.settled.window, design.settled.thickness
+    at, given, settled = design.layout, design.given, design.settled
+    window = settled.window
     return (
-        f"A transitional plane with a wooden body {at.length:.0f} mm long, {design.given.body.width.value:.0f} mm wide and "
-        f"{at.height:.0f} mm high, bed at {design.given.frog.bed_angle.value:g}°; thickness {thickness:.2f} mm in a window from "
-        f"{window.low:.2f} to {window.high:.2f} mm; mouth {design.given.throat.opening.value:.2f} mm"
+        f"A transitional plane with a wooden body {at.length:.0f} mm long, {given.body.width.value:.0f} mm wide and "
+        f"{at.height:.0f} mm high, bed at {given.frog.bed_angle.value:g}°; thickness {settled.thickness:.2f} mm in a window "
+        f"from {window.low:.2f} to {window.high:.2f} mm; mouth {given.throat.opening.value:.2f} mm"
     )
 
 
@@ -68,11 +54,19 @@ def measured(value: float | None, unit: str) -> str:
     """Return a check's value or limit with its unit; a dash where there is nothing to measure."""
     if value is None:
         return "–"
-    signless = 0.0 if abs(value) < 1e-9 else value
-    number = f"{signless:.2f}" if signless == 0 or abs(signless) >= SMALLEST_WRITTEN_OUT else f"{signless:.1g}"
-    if unit == "":
-        return f"{signless:.0f}" if signless == round(signless) else number
-    return degrees(signless) if unit == "deg" else f"{number} {unit}"
+    signless = 0.0 if abs(value) < NOTHING else value
+    if unit == "deg":
+        return degrees(signless)
+    whole = unit == "" and signless == round(signless)
+    return f"{signless:.0f}" if whole else f"{_decimal(signless)} {unit}".rstrip()
+
+
+def _decimal(value: float) -> str:
+    """Return a number with two decimals; a smaller one than they show with a power of ten, as people write it."""
+    if value == 0 or abs(value) >= SMALLEST_WRITTEN_OUT:
+        return f"{value:.2f}".replace("-", "−")
+    digits, power = f"{value:.0e}".split("e")
+    return f"{digits} × 10{str(int(power)).translate(RAISED)}".replace("-", "−")
 
 
 def millimetres(value: float) -> str:
@@ -83,7 +77,3 @@ def millimetres(value: float) -> str:
 def degrees(value: float) -> str:
     """Return an angle with as many decimals as it has, two at most."""
     return f"{round(value, 2) + 0.0:g}°".replace("-", "−")
-
-
-def _plain(value: float) -> str:
-    return f"{round(value, 1) + 0.0:g}"

@@ -57,7 +57,8 @@ class Grid:
 
     def counted(self, points: Points) -> npt.NDArray[np.int16]:
         """Return points (n, 3) in mm as whole steps."""
-        return np.rint((points - np.array(self.origin)) / self.step).astype("<i2")
+        steps: npt.NDArray[np.int16] = np.rint((points - np.array(self.origin)) / self.step).astype("<i2")
+        return steps
 
 
 def scene(design: Design, stamp: Stamp) -> Entry:
@@ -150,9 +151,9 @@ def apart(name: str, design: Design) -> Vector:
         "slip": (0.0, 0.0, -APART),
         "casting": (0.0, 0.0, lifted),
         "frog": (0.0, 0.0, lifted + APART),
-        "iron": (APART * out_x, 0.0, lifted + APART * (1.0 + out_z)),
-        "cap iron": (1.6 * APART * out_x, 0.0, lifted + APART * (1.0 + 1.6 * out_z)),
-        "knob": (0.0, 0.0, lifted + 0.8 * APART),
+        "iron": (APART * out_x, 0.0, lifted + APART * (1.4 + out_z)),
+        "cap iron": (1.6 * APART * out_x, 0.0, lifted + APART * (1.4 + 1.6 * out_z)),
+        "knob": (0.0, 0.0, lifted),
         "tote": (0.0, 0.0, lifted + 0.8 * APART),
     }
     return moves.get(name, (0.0, 0.0, 0.0))
@@ -166,16 +167,21 @@ def travel(design: Design) -> Entry:
     theta = math.radians(design.given.frog.bed_angle.value)
     window, thickness = design.settled.window, design.settled.thickness
     return {
-        "out": round(window.out(thickness), 4),
-        "back": round(-window.back(thickness), 4),
-        "drawn": round(window.out(thickness), 9),
-        "per_mm": [-1.0 / math.tan(theta), 0.0, -1.0],
+        "out": _known(window.out(thickness)),
+        "back": _known(-window.back(thickness)),
+        "drawn": _known(window.out(thickness)),
+        "per_mm": [-_known(1.0 / math.tan(theta)), 0.0, -1.0],
         "opening": design.given.throat.opening.value,
-        "closing": 1.0 / math.tan(theta),
-        "wear_lean": math.tan(math.radians(design.given.throat.wear_lean.value)),
+        "closing": _known(1.0 / math.tan(theta)),
+        "wear_lean": _known(math.tan(math.radians(design.given.throat.wear_lean.value))),
         "wear_height": design.given.throat.wear_height.value,
         "deepest_cut": design.given.work.deepest_cut.value,
     }
+
+
+def _known(value: float) -> float:
+    """Return a number without the last bits, in which one computer's arithmetic differs from another's."""
+    return round(value, 9) + 0.0
 
 
 def places(design: Design) -> list[Entry]:

@@ -30,7 +30,7 @@ SMOOTH_ANGLE = 0.03
 the kernel's rounding, below any corner that is meant."""
 
 LARGEST_CENTRED = 25.0
-"""Radius in mm up to which a round edge's centre is worth measuring from: holes and corners, not the long sweeps of a plan."""
+"""Radius in mm up to which a round edge's centre is worth measuring from: holes and corners, not a plan's long sweeps."""
 
 SAME_CENTRE = 1e-4
 """Centres nearer than this are one, mm."""
@@ -48,7 +48,9 @@ class EdgeLines:
     def mirrored(self) -> EdgeLines:
         """Return the lines mirrored across the mid-plane, exactly."""
         turn = np.array([1.0, -1.0, 1.0])
-        return EdgeLines(tuple(one * turn for one in self.sharp), tuple(one * turn for one in self.smooth), self.centres * turn)
+        return EdgeLines(
+            tuple(one * turn for one in self.sharp), tuple(one * turn for one in self.smooth), self.centres * turn
+        )
 
 
 def edge_lines(shape: cq.Shape) -> EdgeLines:

@@ -158,9 +158,7 @@ def fitted(points: Sequence[Point], frame: Frame, turn: float = 0.0, largest: fl
     wide, tall = max(high[0] - low[0], 1e-6), max(high[1] - low[1], 1e-6)
     scale = min((frame.right - frame.left) / wide, (frame.bottom - frame.top) / tall, largest)
     middle = ((frame.left + frame.right) / 2, (frame.top + frame.bottom) / 2)
-    return View(
-        scale, (middle[0] - scale * (low[0] + high[0]) / 2, middle[1] + scale * (low[1] + high[1]) / 2), turn
-    )
+    return View(scale, (middle[0] - scale * (low[0] + high[0]) / 2, middle[1] + scale * (low[1] + high[1]) / 2), turn)
 
 
 def turned(point: Point, degrees: float) -> Point:
@@ -231,9 +229,28 @@ def _between(start: Point, end: Point, left: float, right: float) -> tuple[Point
 
 
 def cut_shape(view: View, outline: Outline, left: float, right: float, pen: Pen = WIDE) -> Drawn:
-    """Return what an outline has between two uprights of the part, open where it is cut off."""
+    """Return what an outline has between two uprights of the part, open where it is cut off; nothing for left >= right."""
+    if left >= right:
+        return Drawn()
     pieces = clipped(flattened(outline, SAGITTA / view.scale), left, right)
     return together(path_of(view, piece, pen) for piece in pieces)
+
+
+def smoothed(points: Sequence[Point]) -> list[Point]:
+    """Return a closed smooth curve through the points (a uniform Catmull-Rom spline), for parts that are only sketched."""
+    curve: list[Point] = []
+    count = len(points)
+    for index in range(count):
+        before, start, end, after = (points[(index + step) % count] for step in (-1, 0, 1, 2))
+        curve += [_spline(before, start, end, after, share / 8) for share in range(8)]
+    return curve
+
+
+def _spline(before: Point, start: Point, end: Point, after: Point, s: float) -> Point:
+    def one(a: float, b: float, c: float, d: float) -> float:
+        return b + s * ((c - a) + s * ((2 * a - 5 * b + 4 * c - d) + s * (3 * (b - c) + d - a))) / 2
+
+    return (one(before[0], start[0], end[0], after[0]), one(before[1], start[1], end[1], after[1]))
 
 
 def break_line(start: Point, end: Point) -> Drawn:
@@ -263,7 +280,9 @@ def dimension(path: str, ends: tuple[Point, Point], way: Point, through: Point, 
     return together([*pieces, span, *arrows, mark(path, at), Drawn(pointers=(Pointer(path, ends),))])
 
 
-def _dimension_line(first: Point, second: Point, way: Point, length: float, beside: float) -> tuple[Point, Drawn, list[Drawn]]:
+def _dimension_line(
+    first: Point, second: Point, way: Point, length: float, beside: float
+) -> tuple[Point, Drawn, list[Drawn]]:
     """Return where the numbered circle goes, the line itself, and its arrows."""
     back, middle = (-way[0], -way[1]), stepped(first, way, length / 2)
     inward = length < ROOM_FOR_ARROWS

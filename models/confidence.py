@@ -4,6 +4,9 @@ The two roads: the chain of readings (cap iron, adjuster pin, bed angle, iron) a
 `at`, a mapping from paths to values, accept floats or numpy arrays alike (millimetres and degrees; results broadcast), so
 that a budget, a Monte Carlo run and a sweep use the same lines. `work.deepest_cut` and `work.withdraw` are wishes: they
 move the window but add nothing to its uncertainty.
+
+A budget that hangs on two or three repeated readings is a little too narrow beside its Monte Carlo run, and one that hangs
+on a single ± a little too wide: JCGM 100 replaces both by an effective normal or t distribution, JCGM 101 does not.
 """
 
 from __future__ import annotations
@@ -88,7 +91,7 @@ def edges(at: Mapping[str, Number], road: Road) -> tuple[Number, Number]:
 
 
 def window_ends(at: Mapping[str, Number], road: Road) -> tuple[Number, Number]:
-    """Return T_min = edge_high + withdraw and T_max = edge_low - deepest_cut, mm; about 10^7 evaluations a second."""
+    """Return T_min = edge_high + withdraw and T_max = edge_low - deepest_cut, mm; millions of evaluations a second."""
     back, out = edges(at, road)
     return back + at["work.withdraw"], out - at["work.deepest_cut"]
 

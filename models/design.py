@@ -7,9 +7,14 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from planestock.models.check_rows import Row
+from planestock.models.confidence_checks import confidence_checks
 from planestock.models.layout import Layout, lay_out
+from planestock.models.old_body import OldBodyEvidence, old_body
 from planestock.models.reach_checks import reach_checks
 from planestock.models.refusals import refusals
+from planestock.models.season_checks import season_checks
+from planestock.models.seasons import Seasons, moistures, seasons, wood_mass
+from planestock.models.sole_life import SoleLife, sole_life
 from planestock.models.thickness import Settled, settle
 from planestock.models.wood_checks import wood_checks
 from planestock.params.parameter_set import ParameterSet
@@ -21,12 +26,22 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Design:
-    """A parameter set and what follows from it. `assembly` (solids, meshes) is built once, on first use."""
+    """A parameter set and what follows from it. `assembly` (solids, meshes) is built once, on first use.
+
+    seasons: the body through the year; old_body: what the old one tells, None where it was not measured.
+    """
 
     given: ParameterSet
     settled: Settled
     layout: Layout
+    seasons: Seasons
+    old_body: OldBodyEvidence | None
     number_checks: tuple[Row, ...]
+
+    @cached_property
+    def sole_life(self) -> SoleLife:
+        """What each truing leaves."""
+        return sole_life(self.given, self.settled)
 
     @cached_property
     def assembly(self) -> Assembly:
@@ -34,6 +49,19 @@ class Design:
         from planestock.models.assembly import assemble
 
         return assemble(self.given, self.settled, self.layout)
+
+    @cached_property
+    def masses(self) -> dict[str, float]:
+        """Mass of each wooden part by name, g, at the moisture content it is worked at. Builds the solids."""
+        from planestock.models.kernel import volume
+
+        worked = moistures(self.given).worked
+        return {part.name: wood_mass(volume(part.shape), part.material, worked) for part in self.assembly.wood}
+
+    @property
+    def mass(self) -> float:
+        """Mass of the whole body, g, without the metal. Builds the solids."""
+        return sum(self.masses.values())
 
     @cached_property
     def solid_checks(self) -> tuple[Row, ...]:
@@ -55,5 +83,11 @@ def design(given: ParameterSet) -> Design:
     found = refusals(layout)
     if found:
         raise InputProblem(found)
-    rows = (*reach_checks(given, settled), *wood_checks(given, layout))
-    return Design(given, settled, layout, rows)
+    through, old = seasons(given, settled.thickness), old_body(given, settled)
+    rows = (
+        *reach_checks(given, settled),
+        *confidence_checks(settled, old),
+        *season_checks(given, settled, through),
+        *wood_checks(given, layout),
+    )
+    return Design(given, settled, layout, through, old, rows)

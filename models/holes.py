@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from planestock.models.screws import pilot_diameter
@@ -52,6 +52,10 @@ SMALL_OVERRUN = 1.0
 
 FREE_OVERRUN = 5.0
 """Overrun into open air, mm; zero leaves slivers."""
+
+HAIR = 0.01
+"""How far a hole must stay from just touching a mating face, mm: surfaces that touch along a line bound no solid, and no
+drill bores truer than that."""
 
 LEAST_PILOT = 3.0
 """A pilot is drilled at least this deep, mm, where the screw is barely longer than the casting is thick."""
@@ -103,6 +107,15 @@ def knob_hole(knob: Knob, top: Callable[[float], float]) -> Hole:
     x = knob.from_toe.value
     return Hole("knob bolt", "knob.from_toe", (x, 0.0, top(x)), (0.0, 0.0, -1.0),
                 knob.bolt_diameter.value, knob.bolt_depth.value, FREE_OVERRUN)  # fmt: skip
+
+
+def clear_of_touching(hole: Hole, mating: float) -> Hole:
+    """Return the hole, made up to 2 `HAIR` wider in radius where it would just touch the mating faces at y = ± `mating`.
+
+    A bolt hole as wide as the centre strip is an ordinary wish; it then severs the strip and grazes both halves.
+    """
+    to_face = abs(abs(hole.start[1]) - mating)
+    return replace(hole, diameter=2 * (to_face + HAIR)) if abs(to_face - hole.radius) < HAIR else hole
 
 
 def _slant(diameter: float, tilt: float) -> float:

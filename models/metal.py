@@ -48,8 +48,7 @@ def frog(given: ParameterSet, at: Layout) -> cq.Shape:
     """Return the frog: its foot in the bed, and a plate on the casting that carries the iron."""
     with naming("frog", "check its width, foot_low, foot_high and foot_thickness"):
         half = given.frog.width.value / 2
-        foot, upper = frog_outlines(given, at)
-        return cq.Compound.makeCompound([side_prism(foot, half), side_prism(upper, half)])
+        return cq.Compound.makeCompound([side_prism(outline, half) for outline in frog_outlines(given, at) if outline])
 
 
 def casting(given: ParameterSet, at: Layout) -> cq.Shape:

@@ -98,11 +98,12 @@ def way_out(given: ParameterSet, at: Layout, place: IronPlace) -> tuple[Outline,
 def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
     """Return the frog as two plates: its foot in the bed, and what stands on the casting and carries the iron.
 
-    The upper plate is a stand-in cut level at the casting's top; only the foot meets wood.
+    The foot is empty where its thickness is 0. The upper plate is a stand-in cut level at the casting's top; only the foot
+    meets wood.
     """
-    depth = max(given.frog.foot_thickness.value, SHARP)
+    depth = given.frog.foot_thickness.value
     low, high = given.frog.foot_low.value, given.frog.foot_high.value
-    foot = polygon([at.on_the_bed(low), at.on_the_bed(low, -depth), at.on_the_bed(high, -depth), at.on_the_bed(high)])
+    foot = [at.on_the_bed(low), at.on_the_bed(low, -depth), at.on_the_bed(high, -depth), at.on_the_bed(high)]
     cos, sin = at.up_the_bed
     rests = given.casting.thickness.value / sin
     thick = max(depth, given.casting.thickness.value)
@@ -113,7 +114,7 @@ def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
         at.on_the_bed(top, -thick),
         at.on_the_bed(top),
     ]
-    return foot, polygon(upper)
+    return polygon(foot) if depth > 0 else (), polygon(upper)
 
 
 def casting_side(given: ParameterSet, at: Layout) -> Outline:

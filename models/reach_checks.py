@@ -31,8 +31,8 @@ def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
                  f"make body.thickness smaller ({between}); a body already cut: plane the sole or lower the seat"),
         at_least("edge-withdraws", "The edge goes back into the mouth", window.back(thickness), window.withdraw,
                  f"make body.thickness larger ({between}); a body already cut: a pad on top or a slip on the sole"),
-        at_least("wear-left", "The sole can be planed as often as wanted", window.wear_left(thickness), 0.0,
-                 f"make body.thickness larger ({between}), or ask for fewer work.truings", warn_below=wear),
+        at_least("wear-left", f"The sole can surely be planed {given.work.truings} times", settled.wear_left, wear,
+                 f"make body.thickness larger ({between}), or ask for fewer work.truings", advisory=True),
     )  # fmt: skip
 
 

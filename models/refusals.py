@@ -6,12 +6,16 @@ here: it is built, and fails a check.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from itertools import pairwise
 
+from planestock.models.check_rows import ROUNDING
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
-from planestock.models.plan import End, corner_centre, swell_radius
-from planestock.models.shapes import Point, inside
+from planestock.models.plan import End, corner_centre
+from planestock.models.shapes import Arc, inside, segment_to_polygon
+from planestock.models.wood_checks import cove_and_tail, thinnest_seat_wall, walls
 from planestock.params.problems import Problem, shown
 
 LEAST_BLOCK = 15.0
@@ -20,6 +24,12 @@ LEAST_BLOCK = 15.0
 LEAST_WALL = 1.0
 """Thinnest wall the solids are built with, mm; thinner ones turn into slivers, and no one can plane them."""
 
+LEAST_FEATURE = 0.05
+"""Smallest size, mm, of anything that is not 0: nobody cuts finer, and the kernel makes slivers of it."""
+
+TOUCHING = 0.01
+"""A hole nearer than this to just touching a surface, mm, is not built: surfaces that touch along a line bound no solid."""
+
 STEEPEST_TAPER = 0.5
 """Most that an end may draw in, as a share of the length it draws in over: beyond it the arc meets the end face askew."""
 
@@ -27,20 +37,48 @@ Rule = Iterator[Problem]
 
 
 def refusals(layout: Layout) -> list[Problem]:
-    """Return every rule that this layout breaks; the solids are sound only where there is none."""
-    return [
+    """Return every rule that this layout breaks, once each; the solids are sound only where there is none."""
+    plan = list(_plan(layout))
+    found = [
+        *_sizes(layout),
         *_throat(layout),
         *_levels(layout),
-        *_plan(layout),
+        *plan,
         *_edges(layout),
         *_casting(layout),
         *_recess(layout),
-        *(problem for hole in layout.holes for problem in _hole(hole, layout)),
     ]
+    if not plan:
+        found += [*_pocket(layout), *(problem for hole in layout.holes for problem in _hole(hole, layout))]
+    return list(dict.fromkeys(found))
 
 
 def _broken(path: str, value: float, rule: str, remedy: str) -> Problem:
     return Problem(path, f"{value:.4g} mm", rule, remedy)
+
+
+def _sizes(at: Layout) -> Rule:
+    """Refuse sizes that are neither 0 nor large enough to be cut."""
+    corner = next((piece.radius for piece in at.casting if isinstance(piece, Arc)), 0.0)
+    sizes = [
+        ("body.edge_size", at.edge_size),
+        ("body.toe_radius", at.plan.toe.corner_radius),
+        ("body.heel_radius", at.plan.heel.corner_radius),
+        ("body.toe_width", 2 * (at.plan.half_width - at.plan.toe.half_width)),
+        ("body.heel_width", 2 * (at.plan.half_width - at.plan.heel.half_width)),
+        ("casting.let_in", at.let_in),
+        ("casting.corner_radius", corner),
+    ]
+    made = [(path, size) for path, size in sizes if size > 0]
+    if at.tail is not None:
+        made.append(("casting.tail_drop", at.thickness - at.tail.cove_low[1]))
+        made += [("casting.tail_length", length) for length in [at.tail.rear[0] - at.tail.cove_low[0]] if length > 0]
+    if at.recess is not None:
+        made.append(("frog.recess_depth", math.dist(at.recess[0], at.recess[1])))
+    for path, size in made:
+        if size < LEAST_FEATURE - ROUNDING:
+            what = "draws the end in by" if path.endswith("_width") else "is"
+            yield _broken(path, size, f"{what} less than {LEAST_FEATURE:g} mm, but not 0", "make it 0 or larger")
 
 
 def _throat(at: Layout) -> Rule:
@@ -96,8 +134,6 @@ def _end(name: str, end: End, at: Layout) -> Rule:
         yield _broken(
             f"body.{name}_width", 2 * end.half_width, "draws in more steeply than one in two", "make the end wider"
         )
-    elif end.corner_radius and end.corner_radius > swell_radius(end, at.plan.half_width) - LEAST_WALL:
-        yield _broken(f"body.{name}_radius", end.corner_radius, "is larger than the curve it rounds off", "make it smaller")
     else:
         flat = corner_centre(end, at.plan.half_width)[1] if end.corner_radius else end.half_width
         if flat < at.plan.inner + LEAST_WALL:
@@ -128,6 +164,13 @@ def _casting(at: Layout) -> Rule:
         yield _broken("body.length", at.length, "the body ends before the foot of the cove", "make the body longer")
 
 
+def _pocket(at: Layout) -> Rule:
+    wall = thinnest_seat_wall(at)
+    if wall is not None and wall < LEAST_WALL:
+        yield _broken("body.width", wall, f"leaves a wall of less than {LEAST_WALL:g} mm around the casting's pocket",
+                      "make the body wider or longer, or casting.let_in 0 so that the casting rests on top")  # fmt: skip
+
+
 def _recess(at: Layout) -> Rule:
     if at.recess is None:
         return
@@ -141,26 +184,34 @@ def _recess(at: Layout) -> Rule:
         )
     if at.recess[2][0] > at.length - LEAST_WALL:
         yield _broken("frog.foot_high", at.recess[2][0], "the frog's recess ends behind the heel", "measure foot_high again")
-    if at.tail is not None and _recess_meets_tail(at.recess, at):
+    if at.tail is not None and _recess_meets_tail(at):
         yield _broken("frog.recess_depth", at.recess[2][0], "the frog's recess breaks into the cove or the tail",
                       "measure frog.recess_depth, foot_high and casting.rear again")  # fmt: skip
 
 
-def _recess_meets_tail(recess: tuple[Point, ...], at: Layout) -> bool:
-    low, high = recess[1], recess[2]
-    shares = [share / 8 for share in range(9)]
-    points = [(low[0] + s * (high[0] - low[0]), low[1] + s * (high[1] - low[1])) for s in shares]
-    return any(z > at.top_at(x) - LEAST_WALL for x, z in points if x > at.corner[0] and z < at.thickness + LEAST_WALL)
+def _recess_meets_tail(at: Layout) -> bool:
+    assert at.recess is not None
+    return any(segment_to_polygon(a, b, at.recess) < LEAST_WALL for a, b in pairwise(cove_and_tail(at)))
 
 
 def _hole(hole: Hole, at: Layout) -> Rule:
-    """Refuse a hole whose first part is not in wood: it would cut nothing, or only a sliver."""
+    """Refuse a hole whose first part is not in wood (it would cut at most a sliver), or that just touches a surface."""
     (x, y, z), (dx, dy, dz) = hole.start, hole.direction
     probe = min(hole.depth / 2, hole.diameter)
     x, y, z = x + probe * dx, y + probe * dy, z + probe * dz
     inner = abs(y) - hole.radius
     solid = 0 < x < at.length and abs(y) + hole.radius < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
+    value = shown(f"x {hole.start[0]:.1f}, y {abs(hole.start[1]):.1f} mm from the toe and mid-plane")
     if hole.kind != "dowel" and (not solid or (inner < at.throat_half_width and inside((x, z), at.throat))):
-        yield Problem(hole.path, shown(f"x {hole.start[0]:.1f}, y {abs(hole.start[1]):.1f} mm from the toe and mid-plane"),
-                      f"the {hole.kind} begins outside the wood or in the throat",
+        yield Problem(hole.path, value, f"the {hole.kind} begins outside the wood or in the throat",
                       "measure its place again, from the corner D (the knob: from the toe)")  # fmt: skip
+    elif touched := _touched(hole, at):
+        yield Problem(hole.path, value, f"the {hole.kind} hole just touches the {touched}",
+                      "move the hole, or make it 0.1 mm wider or deeper")  # fmt: skip
+
+
+def _touched(hole: Hole, at: Layout) -> str | None:
+    """Return the surface that a hole touches without breaking out of it; its flat bottom may touch the sole."""
+    lowest = hole.end[2] - hole.radius * abs(hole.direction[0])
+    left = [("sole", lowest), *((name, wood) for name, wood in walls(hole, at) if name != "sole")]
+    return next((name for name, wood in left if abs(wood) < TOUCHING), None)

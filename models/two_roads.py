@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from planestock.models.confidence import KnownWindow
 from planestock.models.uncertainty import Budget, difference, normalised_error
 
 SINGULAR = 1e-9
 """Relative size below which a covariance's direction counts as none: two ends that hang on the very same readings."""
+
+MISREAD = 10.0
+"""How many standard uncertainties a misread reading is off by, in size; only the order of suspects hangs on it."""
 
 
 @dataclass(frozen=True)
@@ -24,19 +29,19 @@ class EndAgreement:
 
 @dataclass(frozen=True)
 class Suspect:
-    """A reading that may explain a disagreement. share: its part of the budget in the direction of the disagreement.
+    """A reading that may explain a disagreement. probability: that it is the one, given that one of them is off.
 
     change: what it alone would have to change by to bring both ends together as well as it can, in its own unit.
     """
 
     path: str
-    share: float
+    probability: float
     change: float
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Both roads. suspects: every uncertain reading, most likely first; shares sum to 1, or none where nothing differs."""
+    """Both roads. suspects: every uncertain reading, most probable first; they matter when the roads do not agree."""
 
     readings: KnownWindow
     bench: KnownWindow
@@ -71,30 +76,35 @@ def _end(readings: Budget, bench: Budget) -> EndAgreement:
 
 
 def _suspects(low: Budget, high: Budget) -> tuple[Suspect, ...]:
-    """Return the readings by their part in the most probable explanation of both differences d.
+    """Return every uncertain reading by how probably it is the one that is off, given both differences d.
 
-    Each reading moves the two ends by g. With the covariance S = Σ u² g gᵀ the most probable error of a reading, given d,
-    is u² gᵀ S⁻¹ d (least squares); in units of its u it is u gᵀ S⁻¹ d, and the squares are the shares. A reading that alone
-    takes the blame moves by gᵀ S⁻¹ d / gᵀ S⁻¹ g.
+    A reading moves the two ends by g, and S = Σ u² g gᵀ is the covariance of d. If it alone is off, by some `MISREAD` u more
+    than it should, then d is normal with S + v g gᵀ, v = (MISREAD u)². With h = gᵀ S⁻¹ g and w = gᵀ S⁻¹ d the logarithm of
+    that likelihood is, up to what all readings share, (v w² / (1 + v h) - ln(1 + v h)) / 2: a vague reading needs less of an
+    excuse than a sharp one, and one that moves the ends as they differ needs no second cause. It would be off by w / h.
     """
     slopes, u = _slopes(low, high)
     together = sum((u[path] ** 2 * np.outer(g, g) for path, g in slopes.items()), np.zeros((2, 2)))
     inverse = np.linalg.pinv(together, rcond=SINGULAR, hermitian=True)
     apart = np.array([low.value, high.value])
-    scores = {path: u[path] * float(g @ inverse @ apart) for path, g in slopes.items() if u[path] > 0}
-    total = sum(score**2 for score in scores.values())
-    if total == 0:
-        return ()
-    found = [
-        Suspect(path, score**2 / total, -score / u[path] / float(slopes[path] @ inverse @ slopes[path]))
-        for path, score in scores.items()
-    ]
-    return tuple(sorted(found, key=lambda suspect: (-suspect.share, suspect.path)))
+    uncertain = [path for path in slopes if u[path] > 0]
+    weights = {
+        path: (float(slopes[path] @ inverse @ slopes[path]), float(slopes[path] @ inverse @ apart)) for path in uncertain
+    }
+    logs = {path: _likelihood(*weights[path], (MISREAD * u[path]) ** 2) for path in uncertain}
+    likely = {path: math.exp(each - max(logs.values())) for path, each in logs.items()}
+    total = sum(likely.values())
+    found = [Suspect(path, likely[path] / total, -weights[path][1] / weights[path][0]) for path in uncertain]
+    return tuple(sorted(found, key=lambda suspect: (-suspect.probability, suspect.path)))
 
 
-def _slopes(low: Budget, high: Budget) -> tuple[Mapping[str, np.ndarray], Mapping[str, float]]:
+def _likelihood(h: float, w: float, v: float) -> float:
+    return (v * w * w / (1.0 + v * h) - math.log1p(v * h)) / 2.0
+
+
+def _slopes(low: Budget, high: Budget) -> tuple[Mapping[str, npt.NDArray[np.float64]], Mapping[str, float]]:
     """Return for each reading how it moves the difference at (low, high), and its standard uncertainty."""
-    slopes: dict[str, np.ndarray] = {}
+    slopes: dict[str, npt.NDArray[np.float64]] = {}
     u: dict[str, float] = {}
     for position, end in enumerate((low, high)):
         for term in end.terms:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from itertools import pairwise
 
 from planestock.models.check_rows import Row, at_least, at_most
 from planestock.models.dowels import dowel_depth_in_half, nearest_to
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
-from planestock.models.shapes import Point, flattened, segment_to_polygon, segments_apart
+from planestock.models.shapes import Outline, Point, flattened, inside, segment_to_polygon, segments_apart
 from planestock.models.shavings import passage
 from planestock.params.parameter_set import ParameterSet
 
@@ -62,21 +64,36 @@ def thinnest_cheek(at: Layout) -> float:
 
 
 def thinnest_seat_wall(at: Layout) -> float | None:
-    """Return the least wood beside the casting's pocket, None where there is no pocket."""
-    return least_overhang(at, at.seat) if at.let_in > 0 else None
+    """Return the least wood around the pocket that the casting lies in, None where it lies in none.
+
+    There is a pocket where the casting is let in, and around a tail behind which the top rises again; behind a tail that is
+    lowered to the heel the pocket is open.
+    """
+    pocket = [point for point in _border(at.seat) if _in_pocket(point[0], at)]
+    return min((_to_plan(point, at) for point in pocket), default=None)
 
 
-def least_overhang(at: Layout, outline: object = None) -> float:
+def _in_pocket(x: float, at: Layout) -> bool:
+    if at.tail is None or x < at.tail.cove_high[0]:
+        return at.let_in > 0
+    return not at.tail_full_width
+
+
+def least_overhang(at: Layout) -> float:
     """Return the least distance from the casting's outline inwards to the body's plan edge; negative where it sticks out."""
-    points = flattened(at.casting if outline is None else at.seat, 0.05)
-    dense = [
-        _between(a, b, share / 10) for a, b in zip(points, [*points[1:], points[0]], strict=True) for share in range(10)
-    ]
-    across = min(at.plan.half_width_at(x) - abs(y) for x, y in dense if 0 <= x <= at.length)
-    ends = min(min(x, at.length - x) for x, _ in dense)
-    if outline is not None and at.tail is not None and at.tail_full_width:
-        return min(at.plan.half_width_at(x) - abs(y) for x, y in dense if 0 <= x <= at.tail.cove_high[0])
-    return min(across, ends)
+    return min(_to_plan(point, at) for point in _border(at.casting))
+
+
+def _border(outline: Outline) -> list[Point]:
+    """Return points along an outline, dense enough to measure a smooth body at."""
+    points = flattened(outline, 0.05)
+    return [_between(a, b, share / 10) for a, b in zip(points, [*points[1:], points[0]], strict=True) for share in range(10)]
+
+
+def _to_plan(point: Point, at: Layout) -> float:
+    x, y = point
+    ends = min(x, at.length - x)
+    return ends if ends < 0 else min(ends, at.plan.half_width_at(x) - abs(y))
 
 
 def _between(a: Point, b: Point, share: float) -> Point:
@@ -102,17 +119,21 @@ def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
 
 
 def wood_behind_bed(at: Layout) -> float | None:
-    """Return the least wood between the bed, with the frog's recess, and the cove; None where there is no cove."""
+    """Return the least wood between the bed, with the frog's recess, and cove and tail; None where there is no tail."""
     if at.tail is None:
         return None
-    high, low = at.tail.cove_high, at.tail.cove_low
-    curve = [_on_cove(at, share / SAMPLES) for share in range(SAMPLES + 1)]
     cuts = [(at.bed_foot, at.corner)]
     if at.recess is not None:
         top = min(1.0, (at.thickness - at.recess[1][1]) / (at.recess[2][1] - at.recess[1][1]))
         cuts.append((at.recess[1], _between(at.recess[1], at.recess[2], top)))
-    chords = list(zip([high, *curve], [*curve, low], strict=True))
-    return min(segments_apart(a, b, c, d) for a, b in cuts for c, d in chords)
+    return min(segments_apart(a, b, c, d) for a, b in cuts for c, d in pairwise(cove_and_tail(at)))
+
+
+def cove_and_tail(at: Layout) -> list[Point]:
+    """Return points of the wood's top in the side view from the upper end of the cove to the end of the tail."""
+    assert at.tail is not None
+    end = at.length if at.tail_full_width else min(at.length, at.seat_rear[0])
+    return [*(_on_cove(at, share / SAMPLES) for share in range(SAMPLES + 1)), (end, at.tail.cove_low[1])]
 
 
 def _on_cove(at: Layout, share: float) -> Point:
@@ -176,21 +197,30 @@ def _apart_row(at: Layout) -> Row:
 def cover_of(hole: Hole, at: Layout) -> float:
     """Return the least wood around a hole, mm, on every side but the one it opens on; negative where it breaks out.
 
-    Sole, ends and cheeks for every hole but a dowel's cheeks; the top for those that do not open on it; throat and frog's
-    recess for those that do not open on the bed. The axis is a straight piece in the side view, the radius taken off.
+    The cove is left out: the casting lies on it and holds the wood at its upper edge.
+    """
+    return min(left for name, left in walls(hole, at) if name != "cove")
+
+
+def walls(hole: Hole, at: Layout) -> Iterator[tuple[str, float]]:
+    """Yield the wood between a hole and each surface that it does not open on, mm; negative where it breaks out.
+
+    A dowel opens on the mating faces, a frog screw on the bed, every other hole on the top. The radius is taken off on all
+    sides, at the bottom too, where a drill has its point.
     """
     points = [_axis(hole, share / SAMPLES) for share in range(SAMPLES + 1)]
     flat = [(x, z) for x, _, z in points]
-    sole = min(z for _, z in flat)
-    ends = min(min(x, at.length - x) for x, _ in flat)
-    cheeks = min(at.plan.half_width_at(x) - abs(y) for x, y, _ in points) if hole.kind != "dowel" else math.inf
-    top = (
-        min(at.top_at(min(max(x, 0.0), at.length)) - z for x, z in flat)
-        if hole.kind in ("dowel", "frog screw")
-        else math.inf
-    )
-    cuts = _to_cuts(hole, flat, at) if hole.kind != "frog screw" else math.inf
-    return min(sole, ends, cheeks, top, cuts) - hole.radius
+    yield "sole", min(z for _, z in flat) - hole.radius
+    yield "toe", min(x for x, _ in flat) - hole.radius
+    yield "heel", at.length - max(x for x, _ in flat) - hole.radius
+    if hole.kind != "dowel":
+        yield "cheek", min(at.plan.half_width_at(x) - abs(y) for x, y, _ in points) - hole.radius
+    if hole.kind in ("dowel", "frog screw"):
+        yield "top", min(at.top_at(min(max(x, 0.0), at.length)) - z for x, z in flat) - hole.radius
+    else:
+        yield from ((name, left - hole.radius) for name, left in _steps_of_the_top(hole, flat, at))
+    if hole.kind != "frog screw":
+        yield from ((name, left - hole.radius) for name, left in _cuts(hole, flat, at))
 
 
 def _axis(hole: Hole, share: float) -> tuple[float, float, float]:
@@ -198,10 +228,22 @@ def _axis(hole: Hole, share: float) -> tuple[float, float, float]:
     return (x + share * hole.depth * dx, y + share * hole.depth * dy, z + share * hole.depth * dz)
 
 
-def _to_cuts(hole: Hole, flat: list[Point], at: Layout) -> float:
-    """Return the distance to throat and recess in the side view, for holes near enough to the mid-plane to meet them."""
-    inner = abs(hole.start[1]) - hole.radius if hole.kind != "dowel" else 0.0
-    cuts = [at.throat] if inner < at.throat_half_width else []
-    if at.recess is not None and inner < at.recess_half_width:
-        cuts.append(at.recess)
-    return min((segment_to_polygon(flat[0], flat[-1], cut) for cut in cuts), default=math.inf)
+def _cuts(hole: Hole, flat: list[Point], at: Layout) -> Iterator[tuple[str, float]]:
+    """Yield the distance from a hole's axis to throat and frog's recess, square to both where it runs beside them."""
+    cuts = [("throat", at.throat, at.throat_half_width)]
+    if at.recess is not None:
+        cuts.append(("frog's recess", at.recess, at.recess_half_width))
+    for name, corners, half_width in cuts:
+        ahead = segment_to_polygon(flat[0], flat[-1], corners)
+        beside = abs(hole.start[1]) - half_width if hole.kind != "dowel" else 0.0
+        yield name, ahead if beside <= 0 else math.hypot(max(0.0, ahead), beside)
+
+
+def _steps_of_the_top(hole: Hole, flat: list[Point], at: Layout) -> Iterator[tuple[str, float]]:
+    """Yield the distance from a hole that opens on the top to where the top steps down beside it: pocket and cove."""
+    x, y, z = hole.start
+    border = [point for point in _border(at.seat) if _in_pocket(point[0], at)]
+    if border and not inside((x, y), [piece.start for piece in at.seat]):
+        yield "casting's pocket", min(math.dist((x, y), point) for point in border)
+    if at.tail is not None and x < at.tail.cove_high[0] and z > at.tail.cove_low[1]:
+        yield "cove", min(segments_apart(flat[0], flat[-1], a, b) for a, b in pairwise(cove_and_tail(at)))

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from planestock.params.parameter_set import ParameterSet, declared, nearest_paths, parameter_set
-from planestock.params.problems import nearest, refuse
+from planestock.params.problems import InputProblem, nearest, refuse
 
 LARGEST_FILE = 1_000_000
 """Bytes of a set; one is a few thousand, so a larger file is not a set and is not read into memory."""
@@ -110,6 +110,29 @@ def rewritten(text: str, changes: Iterable[str]) -> str:
     import tomlkit
 
     return tomlkit.dumps(changed(tomlkit.parse(text), changes))
+
+
+def text_as_used(text: str, changes: Iterable[str], given: ParameterSet) -> str:
+    """Return TOML text that reads back as exactly the set `given`, which came from `text` with `changes` laid over it.
+
+    Comments and order are kept; where the text's layout does not survive that, the values are written plainly instead.
+    """
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        kept = rewritten(text, changes)
+        if parameter_set(parsed(kept, "the set as used")).digest == given.digest:
+            return kept
+    except (TOMLKitError, InputProblem):
+        pass
+    return plainly(given)
+
+
+def plainly(given: ParameterSet) -> str:
+    """Return a set as TOML without comments; fields that are not given are left out."""
+    import tomlkit
+
+    return tomlkit.dumps(given.model_dump(mode="json", exclude_none=True))
 
 
 def value_of(text: str) -> Any:

@@ -68,9 +68,7 @@ def _canonical(value: Any, *, measured: bool = False) -> Any:
         return [str(value.exact), str(limit), [str(one) for one in value.repeats]]
     if isinstance(value, Group):
         fields = type(value).model_fields
-        return {
-            name: _canonical(getattr(value, name), measured=_is_measured(fields[name])) for name in fields
-        }
+        return {name: _canonical(getattr(value, name), measured=_is_measured(fields[name])) for name in fields}
     return [_canonical(one, measured=measured) for one in value] if isinstance(value, tuple) else value
 
 

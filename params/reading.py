@@ -7,7 +7,6 @@ between reading, writing and reading again.
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -123,7 +122,7 @@ def _repeated(readings: list[Reading]) -> Reading:
 
 def _plain(number: float, dimension: Dimension) -> str:
     """Return a bare number as plain decimal text; `repr` of a float is the shortest text that means it."""
-    if isinstance(number, float) and not math.isfinite(number):
+    if number - number != 0:  # Only of infinite and not-a-number; math.isfinite fails on integers of hundreds of digits.
         raise _broken("must be a finite number", _example(dimension))
     if abs(number) > LARGEST_NUMBER:
         raise _broken("is too large to be a reading", _example(dimension))

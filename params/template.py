@@ -1,4 +1,4 @@
-"""A new parameter set as commented TOML: each field with its title, how to measure it, tool and bounds, from the declarations."""
+"""A new parameter set as commented TOML: each field with title, way to measure, tool and bounds, from the declarations."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ A reading is written as 41.2, "41.20 ± 0.05 mm", "1-5/8 in", "45 ± 0.3 deg", o
 value takes that of [instrument].
 
 The corner D, from which the frog and the casting are measured, is where the frog's face (the bed) meets the underside of \
-the casting (the seat plane). "Up the bed" is along the frog's face, positive away from the sole; on the casting, towards the \
-heel is positive.
+the casting (the seat plane). "Up the bed" is along the frog's face, positive away from the sole; on the casting, towards \
+the heel is positive.
 
 A line that begins with # is not read. Lines such as "# width = " are fields without a value: take the # away when you \
 have one. See what is still missing or wrong with: planestock check FILE --numbers"""
@@ -185,7 +185,7 @@ def _written(value: Any, field: FieldInfo, style: _Style) -> str | None:
     plain = _plain(value, quantity_of(field), style)
     if plain is None:
         return f'"{FROM_WINDOW}"' if FROM_WINDOW in (field.description or "") else None
-    return tomlkit.item(plain).as_string()
+    return str(tomlkit.item(plain).as_string())
 
 
 def _plain(value: Any, quantity: Quantity | None, style: _Style) -> Any:

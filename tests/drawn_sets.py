@@ -101,7 +101,9 @@ def _around(old: float, quantity: Quantity) -> tuple[float, float]:
 
 
 def _anywhere(quantity: Quantity) -> st.SearchStrategy[float]:
-    return _numbers(quantity.low, quantity.high)
+    """Draw a number anywhere within the bounds, at times at a bound or a thousandth of a hair inside it."""
+    low, high = quantity.low, quantity.high
+    return _numbers(low, high) | st.sampled_from([low, high, low + 1e-6, high - 1e-6, low + 0.05, high - 0.05])
 
 
 def _numbers(low: float, high: float) -> st.SearchStrategy[float]:

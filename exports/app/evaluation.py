@@ -1,0 +1,198 @@
+"""What the page shows at once for a set: its values, what is wrong with them, and the numbers that follow where nothing is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planestock.exports.app.documents import opened
+from planestock.exports.app.fields import shown_values
+from planestock.exports.gauge import in_words
+from planestock.exports.key_numbers import measured
+from planestock.exports.wording import first_numbers, limit
+from planestock.models.check_rows import Row
+from planestock.models.confidence_words import (
+    comparison_sentence,
+    retake_sentence,
+    seasons_sentence,
+    sole_life_sentence,
+    thickness_sentence,
+    wear_sentence,
+)
+from planestock.models.design import Design, design
+from planestock.models.readings_in import limit_at, unit_of
+from planestock.params.fields import Group
+from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
+from planestock.params.problems import InputProblem, Problem
+from planestock.params.reading import Reading
+
+Entry = dict[str, Any]
+
+MOST_PROBLEMS = 100
+"""Problems shown at once; a set with more is not a set of this program."""
+
+LEAST_SHARE = 0.02
+"""Part of the uncertainty below which a reading's share is not worth a word."""
+
+
+@dataclass(frozen=True)
+class Evaluated:
+    """A set's text and what follows. values: single values by path; groups: paths of the groups that are there; lists: lengths
+    of lists of groups; numbers: None while there are problems."""
+
+    text: str
+    values: Mapping[str, str]
+    groups: tuple[str, ...]
+    lists: Mapping[str, int]
+    problems: tuple[Entry, ...]
+    numbers: Entry | None
+
+
+def evaluate(text: str) -> Evaluated:
+    """Return what follows from a set's text. Raises InputProblem only where the text is no TOML."""
+    document = opened(text, "the set")
+    values: Mapping[str, Any] = document.unwrap()
+    problems: tuple[Entry, ...] = ()
+    numbers: Entry | None = None
+    try:
+        numbers = numbers_of(design(parameter_set(values)))
+    except InputProblem as found:
+        problems = tuple(_problem(one) for one in found.problems[:MOST_PROBLEMS])
+    groups, lists = _shape(values)
+    return Evaluated(text, shown_values(document), groups, lists, problems, numbers)
+
+
+def _shape(values: Mapping[str, Any]) -> tuple[tuple[str, ...], dict[str, int]]:
+    """Return the paths of the groups that a raw set has, and the lengths of its lists of groups."""
+    groups: list[str] = []
+    lists: dict[str, int] = {}
+
+    def walk(here: Mapping[str, Any], path: str) -> None:
+        for name, value in here.items():
+            field = declared(f"{path}{name}") if "." not in name and name else None
+            if field is None or group_of(field.annotation)[0] is None:
+                continue
+            if isinstance(value, Mapping):
+                groups.append(f"{path}{name}")
+                walk(value, f"{path}{name}.")
+            elif isinstance(value, list):
+                lists[f"{path}{name}"] = len(value)
+
+    walk(values, "")
+    return tuple(groups), lists
+
+
+def _problem(found: Problem) -> Entry:
+    return {"path": found.path, "value": found.value, "rule": found.rule, "remedy": found.remedy, "title": titled(found.path)}
+
+
+def titled(path: str) -> str:
+    """Return the declared title of a field, with its group's where there is one; the path where it is not declared."""
+    field = declared(path)
+    if field is None:
+        return path
+    head, _, name = path.rpartition(".")
+    above = declared(head) if name and head else None
+    number = f" {int(head.rpartition('.')[2]) + 1}" if head.rpartition(".")[2].isdecimal() else ""
+    return f"{above.title}{number}: {field.title}" if above is not None else str(field.title)
+
+
+def numbers_of(made: Design) -> Entry:
+    """Return the numbers of a design for the page: key numbers, gauge, checks, and a few words on each reading."""
+    given, settled = made.given, made.settled
+    return {
+        "name": given.name,
+        "digest": given.digest,
+        "units": given.units,
+        "key": [{"name": one.name, "value": one.value, "words": one.words} for one in first_numbers(made)],
+        "gauge": gauge(made),
+        "sentences": list(_sentences(made)),
+        "rows": rows_shown(made.number_checks),
+        "notes": dict(_notes(made)),
+    }
+
+
+def gauge(made: Design) -> Entry:
+    """Return what the gauge draws, mm: the window, how well it is known, what is safe, the thickness and its seasons."""
+    settled, through = made.settled, made.seasons
+    return {
+        "min": settled.low.value,
+        "max": settled.high.value,
+        "u_min": settled.low.expanded,
+        "u_max": settled.high.expanded,
+        "safe_low": settled.safe_low,
+        "safe_high": settled.safe_high,
+        "thickness": settled.thickness,
+        "chosen": settled.chosen,
+        "dry": through.driest.thickness,
+        "wet": through.dampest.thickness,
+        "words": in_words(settled),
+    }
+
+
+def _sentences(made: Design) -> Iterator[str]:
+    """Yield what the gauge cannot draw, most useful first."""
+    settled = made.settled
+    if settled.comparison is not None:
+        yield comparison_sentence(settled.comparison)
+    yield thickness_sentence(settled)
+    yield retake_sentence(settled.retake)
+    yield seasons_sentence(made.seasons)
+    yield wear_sentence(settled)
+    yield sole_life_sentence(made.sole_life)
+
+
+def rows_shown(rows: Sequence[Row]) -> list[Entry]:
+    """Return checks as the page shows them: everything in words."""
+    return [
+        {
+            "id": row.id,
+            "asked": row.asked,
+            "verdict": row.verdict,
+            "value": measured(row.value, row.unit),
+            "limit": limit(row),
+            "change": row.change,
+        }
+        for row in rows
+    ]
+
+
+def _notes(made: Design) -> Iterator[tuple[str, str]]:
+    """Yield how each reading was understood, where that says more than what was typed."""
+    shares = {term.path: term.share for term in made.settled.high.terms}
+    for path, reading in _readings(made.given):
+        parts = [*_meaning(path, reading, made), *_share(path, shares)]
+        if parts:
+            yield path, "; ".join(parts)
+
+
+def _meaning(path: str, reading: Reading, made: Design) -> Iterator[str]:
+    unit = unit_of(path)
+    if reading.repeats:
+        yield f"mean of {len(reading.repeats)}: {reading.value:.3f} {unit}"
+    elif reading.unit != unit:
+        yield f"= {reading.value:.3f} {unit}"
+    field = declared(path)
+    quantity = quantity_of(field) if field else None
+    if quantity is not None and quantity.measured and reading.limit is None:
+        yield f"± {limit_at(made.given, path):g} {unit}, the instrument's"
+
+
+def _share(path: str, shares: Mapping[str, float]) -> Iterator[str]:
+    if shares.get(path, 0.0) >= LEAST_SHARE:
+        yield f"{100 * shares[path]:.0f} % of what is uncertain about the window's upper end"
+
+
+def _readings(group: Group, path: str = "") -> Iterator[tuple[str, Reading]]:
+    for name in type(group).model_fields:
+        value = getattr(group, name)
+        if isinstance(value, Reading):
+            yield f"{path}{name}", value
+        elif isinstance(value, Group):
+            yield from _readings(value, f"{path}{name}.")
+        elif isinstance(value, tuple) and value and isinstance(value[0], Group):
+            for index, one in enumerate(value):
+                yield from _readings(one, f"{path}{name}.{index}.")
+
+

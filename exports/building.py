@@ -1,0 +1,162 @@
+"""What `build` writes: one list of writers, from a design to files by name. A new kind of file is one more line in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from planestock.exports.file_names import file_name
+from planestock.exports.report import Entry, as_json, program_version, report, rows_of, stamp_of
+from planestock.exports.report_text import as_text
+from planestock.models.check_rows import Row
+
+if TYPE_CHECKING:
+    from planestock.exports.stamp import Stamp
+    from planestock.models.design import Design
+
+SET_FILE = "set.toml"
+"""The set as used, beside the files made from it."""
+
+SET_MARK = "# planestock:"
+"""Begins the lines that are put on top of `SET_FILE`; they are replaced, not repeated, when it is built again."""
+
+PARTS = "parts"
+"""Folder of the files that hold one part each."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """What a writer is given. made: the design; stamp: for every file; text: TOML of the set exactly as used.
+
+    solids: whether solids may be used; name: the set's name as a file name.
+    """
+
+    made: Design
+    stamp: Stamp
+    text: str
+    solids: bool
+
+    @property
+    def name(self) -> str:
+        """The set's name as a file name."""
+        return file_name(self.made.given.name)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """The checks that this order stands on."""
+        return rows_of(self.made, solids=self.solids)
+
+    @property
+    def report(self) -> Entry:
+        """The report as data."""
+        return report(self.made, solids=self.solids)
+
+
+Files = Mapping[str, bytes]
+"""Content by name; a name may go down one folder, with /."""
+
+
+@dataclass(frozen=True)
+class Writer:
+    """One kind of file. title: for the progress line; solids: whether it needs them; write: returns the files.
+
+    `write` imports what it needs inside: this module is read whenever the command line starts.
+    """
+
+    title: str
+    solids: bool
+    write: Callable[[Order], Files]
+
+
+def _assembly(order: Order) -> Files:
+    from planestock.exports import step
+
+    return {f"{order.name}.step": step.assembly(order.made.assembly.parts, order.stamp)}
+
+
+def _machining(order: Order) -> Files:
+    from planestock.exports import step
+
+    return {f"{PARTS}/{file_name(part.name)}.step": step.machining(part, order.stamp) for part in order.made.assembly.wood}
+
+
+def _prints(order: Order) -> Files:
+    from planestock.exports import stl, threemf
+    from planestock.exports.lying import laid_mesh
+
+    laid = [(part.name, laid_mesh(part, "down")) for part in order.made.assembly.wood]
+    single = {f"{PARTS}/{file_name(name)}.stl": stl.binary(mesh, order.stamp) for name, mesh in laid}
+    return {**single, "parts.3mf": threemf.package(laid, order.stamp)}
+
+
+def _scene(order: Order) -> Files:
+    from planestock.exports import glb
+
+    return {f"{order.name}.glb": glb.scene(order.made.assembly.parts, order.stamp)}
+
+
+def _reports(order: Order) -> Files:
+    found = order.report
+    text = as_text(order.made, found, solids=order.solids)
+    return {"report.json": as_json(found).encode(), "report.txt": text.encode()}
+
+
+def _set(order: Order) -> Files:
+    return {SET_FILE: marked(order.text, order.stamp).encode()}
+
+
+WRITERS: tuple[Writer, ...] = (
+    Writer("solids of the whole (STEP)", True, _assembly),
+    Writer("solids for machining (STEP)", True, _machining),
+    Writer("meshes for printing (STL, 3MF)", True, _prints),
+    Writer("scene for viewers (GLB)", True, _scene),
+    Writer("report", False, _reports),
+    Writer("set", False, _set),
+)
+"""All that `build` writes, in this order."""
+
+
+def order_for(made: Design, text: str, *, solids: bool) -> Order:
+    """Return the order for a design whose set reads `text`. Builds and checks the solids where asked."""
+    return Order(made, stamp_of(made, rows_of(made, solids=solids)), text, solids)
+
+
+def writers_for(order: Order) -> tuple[Writer, ...]:
+    """Return the writers that this order can use."""
+    return tuple(writer for writer in WRITERS if order.solids or not writer.solids)
+
+
+def files_of(order: Order, starting: Callable[[Writer], None] = lambda _: None) -> dict[str, bytes]:
+    """Return every file of a design by name. starting: called before each writer, for progress.
+
+    Raises WriterFailed where a part cannot be written, and ValueError where two writers give one name.
+    """
+    files: dict[str, bytes] = {}
+    for writer in writers_for(order):
+        starting(writer)
+        for name, content in writer.write(order).items():
+            if name in files:
+                raise ValueError(f"two writers give a file {name}")
+            files[name] = content
+    return files
+
+
+def marked(text: str, stamp: Stamp) -> str:
+    """Return a set's text with lines on top that say what was made of it and how to make it again."""
+    return "\n".join((*_mark(stamp), _unmarked(text)))
+
+
+def _mark(stamp: Stamp) -> Iterator[str]:
+    yield f"{SET_MARK} the set exactly as used by planestock {program_version()}; digest {stamp.digest[:12]}."
+    yield f"{SET_MARK} to make the files beside this one again: planestock build {SET_FILE}"
+    if stamp.failing:
+        yield f"{SET_MARK} FAILS ITS CHECKS: {', '.join(stamp.failing)}"
+
+
+def _unmarked(text: str) -> str:
+    """Return a text without the marking lines it begins with."""
+    lines = text.splitlines(keepends=True)
+    while lines and lines[0].startswith(SET_MARK):
+        del lines[0]
+    return "".join(lines)

@@ -1,0 +1,72 @@
+"""The command line. Each command is a function in a module of its own (`commands_*.py`) and one line here.
+
+Those modules import what is slow inside their functions, so that `--help` and `check --numbers` start at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from planestock.exports.commands_build import build
+from planestock.exports.commands_check import check
+from planestock.exports.commands_picture import picture
+from planestock.exports.commands_sets import new, schema, sets
+from planestock.exports.endings import ended
+
+HELP = """\
+From caliper readings of a transitional plane's metal to a wooden body that fits it.
+
+A SET is a parameter-set file (TOML) or the name of a shipped set. Results go to stdout, progress and errors to stderr.
+Exit codes: 0 fine, 1 a check failed, 2 bad input, 3 something broke.
+"""
+
+COMMANDS = (new, sets, check, build, picture, schema)
+"""Every command, in the order of the help; a function's name is the command's."""
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        from planestock.exports.report import program_version
+
+        typer.echo(f"planestock {program_version()}")
+        raise typer.Exit
+
+
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and exit.", callback=_show_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Options of the program itself: all do their work in their callbacks."""
+
+
+def application() -> typer.Typer:
+    """Return the command line with all its commands."""
+    made = typer.Typer(
+        help=HELP,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    made.callback()(_options)
+    for command in COMMANDS:
+        made.command()(command)
+    return made
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code. arguments: without the program's name; None for the process's own."""
+    given = list(sys.argv[1:] if arguments is None else arguments) or ["--help"]
+    _never_fail_on_letters()
+    return ended(lambda: application()(args=given, prog_name="planestock", standalone_mode=False))
+
+
+def _never_fail_on_letters() -> None:
+    """Print what stdout's encoding lacks as ?, instead of failing half-way through a table."""
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")

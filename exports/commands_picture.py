@@ -1,0 +1,34 @@
+"""`planestock picture`: a rendered picture of the body with its metal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planestock.exports.options import Changes, SetSource
+
+PictureFile = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="PNG to write; NAME.png where left out.", show_default=False),
+]
+Exploded = Annotated[bool, typer.Option("--exploded", help="Show halves and metal apart.")]
+
+
+def picture(source: SetSource, output: PictureFile = None, changes: Changes = None, exploded: Exploded = False) -> int:
+    """Draw a picture of the body and its metal."""
+    from planestock.exports.endings import FINE
+    from planestock.exports.file_names import file_name
+    from planestock.exports.front_door import write_one
+    from planestock.exports.picture import picture as draw
+    from planestock.exports.progress import busy
+    from planestock.models.design import design
+    from planestock.params.files import load
+
+    made = design(load(source, changes or ()))
+    with busy("building and drawing"):
+        image = draw(made, exploded=exploded)
+    path = write_one(output if output is not None else Path(f"{file_name(made.given.name)}.png"), image)
+    typer.echo(f"Wrote {path}")
+    return FINE

@@ -1,0 +1,121 @@
+"""How a command ends: exit codes, and one clear message for whatever went wrong."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+
+import typer
+
+from planestock.params.problems import InputProblem
+
+FINE = 0
+"""All went well."""
+CHECK_FAILED = 1
+"""The set can be built, but a check fails."""
+BAD_INPUT = 2
+"""Something given cannot be used: a set, a value, an option, a place to write to."""
+BROKE = 3
+"""A fault of the program, of the solid kernel or of the machine."""
+STOPPED = 130
+"""Ended from the keyboard, as shells count it: 128 and the signal's number."""
+READER_GONE = 141
+"""What reads the output went away, as shells count it."""
+
+TRACEBACK = "PLANESTOCK_TRACEBACK"
+"""Environment variable: set to anything, a fault shows where in the program it arose."""
+
+MOST_PROBLEMS = 20
+"""Problems listed in one message; the rest are counted."""
+
+HOW_TO_REPORT = (
+    "This is no mistake of yours. Please report this line together with the parameter set; "
+    f"{TRACEBACK}=1 before the command adds where it arose."
+)
+
+
+class Unavailable(RuntimeError):
+    """Something that this machine lacks; the message names it and says what to install or do."""
+
+
+def ended(command: Callable[[], int | None]) -> int:
+    """Run a command and return its exit code; whatever it raises becomes a message on stderr, never a traceback."""
+    try:
+        code = command() or FINE
+        sys.stdout.flush()
+    except (KeyboardInterrupt, typer.Abort):
+        code = STOPPED
+    except Exception as error:  # noqa: BLE001 - the last guard: whatever it is, the user gets a message and a code
+        return _told(error)
+    return _said(STOPPED, "stopped; no file was left half-written") if code == STOPPED else code
+
+
+def _told(error: Exception) -> int:
+    """Say what an exception means, and return the exit code that goes with it."""
+    if os.environ.get(TRACEBACK):
+        import traceback
+
+        traceback.print_exception(error)
+    if isinstance(error, BrokenPipeError):
+        return _reader_gone()
+    if isinstance(error, InputProblem):
+        return _said(BAD_INPUT, *_problems(error))
+    if isinstance(error, _usage_error()):
+        return _said(BAD_INPUT, error.format_message().strip(), hint=f"see {_command_of(error)} --help")
+    return _said(BROKE, _fault(error), hint="" if isinstance(error, OSError | MemoryError | Unavailable) else HOW_TO_REPORT)
+
+
+def _command_of(error: Exception) -> str:
+    """Return the command that was used wrongly, as it is typed."""
+    return str(getattr(getattr(error, "ctx", None), "command_path", "planestock"))
+
+
+def _fault(error: Exception) -> str:
+    first = (str(error).strip() or "no message").splitlines()[0]
+    if isinstance(error, OSError):
+        _drop_stdout()
+        place = f"{error.filename}: " if error.filename else ""
+        return (
+            f"{place}{error.strerror or first}; {'free some space' if error.errno == errno.ENOSPC else 'look at that place'}"
+        )
+    if isinstance(error, MemoryError):
+        return "there is not enough memory for this body"
+    known = isinstance(error, Unavailable) or type(error).__name__ in {"KernelProblem", "WriterFailed"}
+    return first if known else f"something broke: {type(error).__name__}: {first}"
+
+
+def _usage_error() -> type[typer.BadParameter]:
+    """Return the base of the errors that typer raises on wrong usage; it is not public by a name of its own."""
+    base: type[typer.BadParameter] = typer.BadParameter.__mro__[1]
+    return base
+
+
+def _problems(problem: InputProblem) -> list[str]:
+    lines = str(problem).splitlines()
+    more = len(lines) - MOST_PROBLEMS
+    return lines if more <= 0 else [*lines[:MOST_PROBLEMS], f"and {more} more"]
+
+
+def _said(code: int, *lines: str, hint: str = "") -> int:
+    """Print lines to stderr, the program's name before the first, and return the code."""
+    with suppress(OSError):  # Where stderr is gone too, nothing is left to say it on.
+        for line in lines:
+            print(f"planestock: {line}", file=sys.stderr)
+        if hint:
+            print(hint, file=sys.stderr)
+    return code
+
+
+def _reader_gone() -> int:
+    """Leave quietly: what read our output has seen enough."""
+    _drop_stdout()
+    return READER_GONE
+
+
+def _drop_stdout() -> None:
+    """Send what is still to be printed nowhere: Python flushes stdout at its end, and would fail there once more."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

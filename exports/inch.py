@@ -1,0 +1,51 @@
+"""Lengths on an inch rule: the nearest 1/64 in, reduced, with what it is off by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+INCH = 25.4
+
+MILLIMETRES = Fraction(127, 5)
+"""An inch in mm, exactly (NBS Circular 572, addendum of 22 January 1960)."""
+
+FINEST = 64
+"""Divisions of an inch on the finest rule that is read by eye."""
+
+
+@dataclass(frozen=True)
+class OnTheRule:
+    """A length as read off an inch rule. inches: the mark; error: mm to add to the mark to have the length, exactly."""
+
+    inches: Fraction
+    error: Fraction
+
+    @property
+    def text(self) -> str:
+        """The mark as it is said: `2-23/64`, `15`, `-1/2`; never with a fraction that could be reduced."""
+        sign = "−" if self.inches < 0 else ""
+        whole, part = divmod(abs(self.inches), 1)
+        if not part:
+            return f"{sign}{whole}"
+        return f"{sign}{whole}-{part}" if whole else f"{sign}{part}"
+
+    @property
+    def error_text(self) -> str:
+        """The error in mm to 0.01 with its sign: `+0.06`, `−0.07`; `0` where the mark is the length."""
+        return signed(float(self.error), exact=self.error == 0)
+
+
+def on_the_rule(length: float) -> OnTheRule:
+    """Return the nearest 1/64 in to a length in mm; halves go to the even mark."""
+    exact = Fraction(length)
+    inches = Fraction(round(exact / MILLIMETRES * FINEST), FINEST)
+    return OnTheRule(inches, exact - inches * MILLIMETRES)
+
+
+def signed(value: float, *, exact: bool = False) -> str:
+    """Return a number to 0.01 with its sign and a true minus; `0` when it is exactly that, `0.00` when it rounds to it."""
+    if exact:
+        return "0"
+    text = f"{value:+.2f}".replace("-", "−")
+    return "0.00" if text[1:] == "0.00" else text

@@ -1,0 +1,20 @@
+"""Plain data for JSON: rounded so that the last bit of a float never shows, tuples as lists, nothing that is no number."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+DECIMALS = 9
+"""Decimals of a number: a millionth of a micrometre, short of where the last bit of a float wanders."""
+
+
+def plain(value: Any) -> Any:
+    """Return a value made of mappings, sequences, numbers and texts as JSON takes it; what is not finite becomes null."""
+    if isinstance(value, float):
+        return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
+    if isinstance(value, dict):
+        return {str(key): plain(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(inner) for inner in value]
+    return value

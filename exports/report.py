@@ -1,0 +1,195 @@
+"""The report of a design as one object for machines: keys that stay as they are, strict JSON, the same bytes each time."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from importlib.metadata import version
+from typing import TYPE_CHECKING, Any
+
+from planestock.exports.stamp import Stamp
+from planestock.models import reach
+from planestock.models.check_rows import Row, failing
+from planestock.params.species import species
+
+if TYPE_CHECKING:
+    from planestock.models.design import Design
+    from planestock.models.layout import Layout
+    from planestock.models.seasons import Season
+    from planestock.models.thickness import Settled
+    from planestock.models.uncertainty import Budget
+
+Entry = dict[str, Any]
+"""One object of the report."""
+
+DECIMALS = 9
+"""Decimals of a number in the report: a millionth of a micrometre, short of where the last bit of a float wanders."""
+
+PARTS = ("right half", "left half", "centre strip", "pad", "slip")
+"""Wooden parts that a body can have; the report has a mass for each, null where there is none."""
+
+
+def program_version() -> str:
+    """Return the version of planestock that is installed."""
+    return version("planestock")
+
+
+def rows_of(made: Design, *, solids: bool) -> tuple[Row, ...]:
+    """Return the checks; those of the solids only where asked, as they build the solids. Raises KernelProblem."""
+    return made.checks if solids else made.number_checks
+
+
+def stamp_of(made: Design, rows: Iterable[Row]) -> Stamp:
+    """Return what every file of this design carries."""
+    return Stamp(made.given.name, made.given.digest, program_version(), failing(tuple(rows)))
+
+
+def report(made: Design, *, solids: bool) -> Entry:
+    """Return the report as plain data: lengths in mm, angles in degrees, masses in g, points as [x, z].
+
+    solids: whether the solids are built and checked, and the parts' masses known; without them the masses are null.
+    Raises KernelProblem when the solids cannot be built.
+    """
+    rows = rows_of(made, solids=solids)
+    given, settled = made.given, made.settled
+    theta = given.frog.bed_angle.value
+    found = {
+        "planestock": program_version(),
+        "set": {"name": given.name, "digest": given.digest, "values": given.model_dump(mode="json")},
+        "verdict": overall(rows),
+        "window": _window(settled),
+        "thickness": settled.thickness,
+        "thickness_chosen": settled.chosen,
+        "allowances": asdict(settled.allowances),
+        "reach": {"out": settled.window.out(settled.thickness), "in": settled.window.back(settled.thickness)},
+        "wear_left": settled.wear_left,
+        "wear_left_bare": settled.bare_wear_left,
+        "layout": _layout(made.layout),
+        "holes": [asdict(hole) for hole in made.layout.holes],
+        "mouth": _mouth(made),
+        "clearance_angle": reach.clearance_angle(theta, given.iron.bevel_angle.value),
+        "uncertainty": _uncertainty(settled),
+        "wood": _wood(made),
+        "mass": _masses(made.masses if solids else {}),
+        "sole_life": asdict(made.sole_life),
+        "solids_checked": solids,
+        "checks": [{**asdict(row), "margin": row.margin} for row in rows],
+    }
+    plain: Entry = _plain(found)
+    return plain
+
+
+def overall(rows: Iterable[Row]) -> str:
+    """Return the worst verdict: fail before warn before pass."""
+    found = {row.verdict for row in rows}
+    return next((verdict for verdict in ("fail", "warn") if verdict in found), "pass")
+
+
+def as_json(value: Entry, *, ascii_only: bool = False) -> str:
+    """Return plain data as strict JSON text, keys in the order given, ended by a line break."""
+    return json.dumps(value, indent=2, ensure_ascii=ascii_only, allow_nan=False) + "\n"
+
+
+def _window(settled: Settled) -> Entry:
+    window = settled.window
+    return {
+        "min": window.low,
+        "max": window.high,
+        "u_min": settled.low.expanded,
+        "u_max": settled.high.expanded,
+        "width": window.width,
+        "safe_min": settled.safe_low,
+        "safe_max": settled.safe_high,
+        "road": window.road,
+    }
+
+
+def _mouth(made: Design) -> Entry:
+    given, budget = made.given, made.settled.mouth
+    theta, lean = given.frog.bed_angle.value, given.throat.wear_lean.value
+    return {
+        "opening": given.throat.opening.value,
+        "u_opening": budget.expanded,
+        "growth_per_mm": float(reach.mouth_growth(theta, lean)),
+        "closing_per_mm": float(reach.mouth_closing(theta)),
+    }
+
+
+def _uncertainty(settled: Settled) -> Entry:
+    """Return the budgets of both ends, the reading to take again, what two roads say, and the chance that it works."""
+    again, both = settled.retake, settled.comparison
+    return {
+        "window_min": _budget(settled.low),
+        "window_max": _budget(settled.high),
+        "retake": asdict(again) if again else None,
+        "roads_agree": both.agree if both else None,
+        "chance_works": settled.chance.works,
+        "chance_all_year": settled.chance.all_year,
+    }
+
+
+def _budget(budget: Budget) -> Entry:
+    return {"value": budget.value, "u": budget.u, "k": budget.k, "expanded": budget.expanded,
+            "terms": [asdict(term) for term in budget.terms]}  # fmt: skip
+
+
+def _layout(at: Layout) -> Entry:
+    tail = at.tail
+    return {
+        "edge": at.edge,
+        "bed_foot": at.bed_foot,
+        "corner": at.corner,
+        "mouth_front": at.mouth_front,
+        "wear_top": at.wear_top,
+        "breast_top": at.breast_top,
+        "seat_front": at.seat_front,
+        "seat_rear": at.seat_rear,
+        "recess": at.recess,
+        "cove_high": tail.cove_high if tail else None,
+        "cove_low": tail.cove_low if tail else None,
+        "cove_centre": tail.centre if tail else None,
+        "tail_rear": tail.rear if tail else None,
+        "length": at.length,
+        "height": at.height,
+        "throat_half_width": at.throat_half_width,
+        "recess_half_width": at.recess_half_width if at.recess else None,
+    }
+
+
+def _wood(made: Design) -> Entry:
+    wood, through = made.given.wood, made.seasons
+    thicknesses = [season.thickness for season in through.all]
+    return {
+        "species": species(wood.species).name,
+        "cut": wood.cut,
+        "thickness_change": max(thicknesses) - min(thicknesses),
+        "thickness_per_percent": through.per_percent,
+        "worked": _season(through.worked),
+        "dry": _season(through.dry),
+        "wet": _season(through.wet),
+        "glue_lines": [asdict(line) for line in through.glue_lines],
+    }
+
+
+def _season(season: Season) -> Entry:
+    return {name: value for name, value in asdict(season).items() if name != "name"}
+
+
+def _masses(found: Mapping[str, float]) -> Entry:
+    """Return the mass of each wooden part and of all together, g, at the moisture content of the shop."""
+    named = {name.replace(" ", "_"): found.get(name) for name in PARTS}
+    return {**named, "body": sum(found.values()) if found else None}
+
+
+def _plain(value: Any) -> Any:
+    """Return plain JSON data: tuples as lists, numbers rounded, none of them infinite or not a number."""
+    if isinstance(value, dict):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    if isinstance(value, float):
+        # Adding zero turns -0 into 0.
+        return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
+    return value

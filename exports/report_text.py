@@ -1,0 +1,148 @@
+"""The report of a design as readable text: key numbers, layout, holes, wood, checks, cautions, how to make it again."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from planestock.exports.cautions import CAUTIONS
+from planestock.exports.key_numbers import measured
+from planestock.exports.report import Entry, rows_of, stamp_of
+from planestock.exports.wording import MINUS, first_numbers, hole_lines, limit, outcome, places
+from planestock.exports.writer_rules import one_line
+from planestock.models import confidence_words as words
+from planestock.models.check_rows import Row
+
+if TYPE_CHECKING:
+    from planestock.models.design import Design
+
+WIDTH = 80
+"""Characters of a line."""
+
+
+def as_text(made: Design, found: Entry, *, solids: bool) -> str:
+    """Return the report as text. found: the same report as data, see `report.report`."""
+    rows = rows_of(made, solids=solids)
+    sections = (
+        _head(made, rows),
+        _section("Key numbers", _numbers(made)),
+        _section("How sure", _sure(made)),
+        _section("Checks", _checks(rows, solids=solids)),
+        _section("Side view: x from the toe, z above the sole, mm", _places(made)),
+        _section("Holes: x from the toe, y from the mid-plane, z above the sole; mm", _holes(made)),
+        _section("Wood and seasons", _wood(made, found)),
+        _section("Sole and mouth in years to come", _life(made)),
+        _section("Cautions", (line for caution in CAUTIONS for line in _wrapped(caution, "- "))),
+        _section("To make it again", _again(made, rows, solids=solids)),
+    )
+    return "\n\n".join("\n".join(section) for section in sections) + "\n"
+
+
+def _head(made: Design, rows: Sequence[Row]) -> Iterator[str]:
+    stamp = stamp_of(made, rows)
+    title = one_line(made.given.name) or "A body without a name"
+    yield title
+    yield "=" * min(len(title), WIDTH)
+    yield f"planestock {stamp.version}, set {stamp.digest[:12]}"
+    if stamp.failing:
+        yield from _wrapped(f"FAILS ITS CHECKS: {', '.join(stamp.failing)}. Do not cut wood by these files.")
+    note = one_line(made.given.note)
+    yield from _wrapped(note) if note else ()
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    yield title
+    yield "-" * len(title)
+    yield from lines
+
+
+def _wrapped(text: str, bullet: str = "") -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=bullet, subsequent_indent=" " * len(bullet))
+
+
+def _table(rows: Sequence[Sequence[str]], sides: str) -> Iterator[str]:
+    """Yield rows with their columns lined up. sides: < or > for each column."""
+    if not rows:
+        return
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        cells = (
+            cell.ljust(width) if side == "<" else cell.rjust(width)
+            for cell, width, side in zip(row, widths, sides, strict=True)
+        )
+        yield "  ".join(cells).rstrip()
+
+
+def _numbers(made: Design) -> Iterator[str]:
+    yield from _table([(number.name, number.value, number.words) for number in first_numbers(made)], "<<<")
+
+
+def _sure(made: Design) -> Iterator[str]:
+    settled = made.settled
+    both = settled.comparison
+    sentences = (
+        words.window_sentence(settled),
+        words.thickness_sentence(settled),
+        words.retake_sentence(settled.retake),
+        *([words.comparison_sentence(both)] if both else []),
+        words.chance_sentence(settled),
+        words.mouth_sentence(settled),
+    )
+    yield from (line for sentence in sentences for line in _wrapped(sentence))
+
+
+def _checks(rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
+    yield from _wrapped(outcome(rows, solids=solids))
+    for row in rows:
+        if row.verdict != "pass":
+            yield ""
+            yield from _wrapped(
+                f"{row.verdict.upper()} {row.id}: {row.asked}. {measured(row.value, row.unit)}, {limit(row)}."
+            )
+            yield from _wrapped(row.change, "  change: ")
+    yield ""
+    yield from _table([_check_line(row) for row in rows], "<<>>")
+
+
+def _check_line(row: Row) -> tuple[str, str, str, str]:
+    return (row.verdict, row.id, measured(row.value, row.unit), limit(row))
+
+
+def _places(made: Design) -> Iterator[str]:
+    lines = [("point", "x", "z"), *((name, _number(x), _number(z)) for name, (x, z) in places(made.layout))]
+    yield from _table(lines, "<>>")
+
+
+def _holes(made: Design) -> Iterator[str]:
+    head = ("hole", "x", "y", "z", "way down", "diameter", "depth")
+    lines = hole_lines(made.layout.holes)
+    yield from _table([head, *lines], "<>>><>>") if lines else ["none"]
+
+
+def _wood(made: Design, found: Entry) -> Iterator[str]:
+    yield f"{found['wood']['species']}, {found['wood']['cut']}-sawn; worked at {made.seasons.worked.moisture:.1f} % moisture"
+    yield from _wrapped(words.seasons_sentence(made.seasons))
+    masses = [(name, value) for name, value in found["mass"].items() if value is not None]
+    if masses:
+        yield "Mass while worked:"
+        yield from _table([(f"  {name.replace('_', ' ')}", f"{value:.0f} g") for name, value in masses], "<>")
+
+
+def _life(made: Design) -> Iterator[str]:
+    yield from _wrapped(words.wear_sentence(made.settled))
+    yield from _wrapped(words.sole_life_sentence(made.sole_life))
+
+
+def _again(made: Design, rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
+    stamp = stamp_of(made, rows)
+    options = ("" if solids else " --numbers") + (" --allow-failing" if stamp.failing else "")
+    yield from _wrapped(
+        "set.toml beside this file is the set exactly as used. These files come out again, byte for byte, with"
+    )
+    yield f"  planestock build set.toml{options}"
+    yield f"and planestock {stamp.version}."
+
+
+def _number(value: float) -> str:
+    return f"{value + 0.0:.2f}".replace("-", MINUS)

@@ -1,0 +1,83 @@
+"""The values of a set as a list for people: in the order of the bench, by group, each with its path."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from planestock.params.fields import Group
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.reading import Reading
+from planestock.params.wanted import FROM_WINDOW
+
+LEFT_OUT = ("name", "note")
+"""Texts that stand at the head of a page and not among its values."""
+
+
+@dataclass(frozen=True)
+class SetValue:
+    """One value as it is written in a set. path: dotted, as `--set` takes it; title: the field's name for people."""
+
+    path: str
+    title: str
+    text: str
+
+
+@dataclass(frozen=True)
+class ValueGroup:
+    """Values that belong together, such as those of the iron."""
+
+    title: str
+    values: tuple[SetValue, ...]
+
+
+def value_groups(given: ParameterSet) -> Iterator[ValueGroup]:
+    """Yield the groups of a set that hold a value, the set's own plain values first; what was left out is left out here."""
+    own = tuple(value for value in _plain_values(given, "") if value.path not in LEFT_OUT)
+    yield ValueGroup("Set", own)
+    for name, field in type(given).model_fields.items():
+        inner = getattr(given, name)
+        if isinstance(inner, Group):
+            yield from _groups(inner, f"{name}.", field.title or name)
+
+
+def _groups(group: Group, path: str, title: str) -> Iterator[ValueGroup]:
+    values = tuple(_plain_values(group, path))
+    if values:
+        yield ValueGroup(title, values)
+    for name, field in type(group).model_fields.items():
+        inner = getattr(group, name)
+        called = field.title or name
+        if isinstance(inner, Group):
+            yield from _groups(inner, f"{path}{name}.", called)
+        elif isinstance(inner, tuple):
+            for number, one in enumerate(inner):
+                if isinstance(one, Group):
+                    yield from _groups(one, f"{path}{name}.{number}.", f"{called}, {number + 1}")
+
+
+def _plain_values(group: Group, path: str) -> Iterator[SetValue]:
+    for name, field in type(group).model_fields.items():
+        written = _written(getattr(group, name), f"{path}{name}")
+        if written is not None:
+            yield SetValue(f"{path}{name}", field.title or name, written)
+
+
+def _written(value: Any, path: str) -> str | None:
+    """Return one value as text, None where it is a group or was left out."""
+    if isinstance(value, Reading):
+        return _reading(value)
+    if value is None:
+        return FROM_WINDOW if path == "body.thickness" else None
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str | int):
+        return str(value)
+    return f"{value:g}" if isinstance(value, float) else None
+
+
+def _reading(value: Reading) -> str:
+    """Return a reading as it was written; a limit of nought, which only defaults have, is not worth showing."""
+    shown = Reading(value.exact, value.limit or None, value.unit).text
+    return f"{shown}, mean of {len(value.repeats)}" if value.repeats else shown

@@ -1,0 +1,144 @@
+// What wood and metal look like: grain drawn by a formula, not a picture, and a plain bright room mirrored in the metal.
+
+import { Color, DoubleSide, MeshBasicMaterial, MeshStandardMaterial, SRGBColorSpace } from 'three';
+
+const GRAIN = /* glsl */ `
+  varying vec3 vBody;
+  uniform vec4 grain; // pith across and up, mm; width of a year's ring, mm; strength
+  float scattered(vec3 p) {
+    p = fract(p * 0.3183099 + vec3(0.11, 0.17, 0.13));
+    p *= 17.0;
+    return fract(p.x * p.y * p.z * (p.x + p.y + p.z));
+  }
+  float wandering(vec3 p) {
+    vec3 i = floor(p), f = fract(p);
+    f = f * f * (3.0 - 2.0 * f);
+    return mix(
+      mix(mix(scattered(i), scattered(i + vec3(1, 0, 0)), f.x),
+          mix(scattered(i + vec3(0, 1, 0)), scattered(i + vec3(1, 1, 0)), f.x), f.y),
+      mix(mix(scattered(i + vec3(0, 0, 1)), scattered(i + vec3(1, 0, 1)), f.x),
+          mix(scattered(i + vec3(0, 1, 1)), scattered(i + vec3(1, 1, 1)), f.x), f.y), f.z);
+  }
+  vec3 grained(vec3 colour) {
+    vec3 p = vBody;
+    float far = length(p.yz - grain.xy) + 0.012 * p.x;
+    float ring = (far + 3.2 * wandering(vec3(0.011 * p.x, 0.045 * p.yz)) + 0.5 * wandering(vec3(0.05 * p.x, 0.3 * p.yz))) / grain.z;
+    float year = fract(ring);
+    float late = smoothstep(0.35, 0.93, year) * (1.0 - smoothstep(0.93, 1.0, year));
+    late *= 1.0 - smoothstep(0.2, 0.7, fwidth(ring));
+    vec3 strand = vec3(0.07 * p.x, 1.9 * p.yz);
+    float fibre = (wandering(strand) - 0.5) * (1.0 - smoothstep(0.4, 1.2, fwidth(strand.y) + fwidth(strand.z)));
+    float shade = grain.w * (0.2 * late + 0.13 * fibre);
+    return colour * (vec3(1.0) - shade * vec3(0.8, 1.0, 1.2));
+  }
+`;
+
+const HATCH = /* glsl */ `
+  varying vec3 vBody;
+  uniform vec4 grain; // .x: 0 cut across, 1 along; .yz: across the lines
+  vec3 grained(vec3 colour) {
+    float way = dot(vec2(grain.x > 0.5 ? vBody.x : vBody.y, vBody.z), grain.yz);
+    float line = abs(fract(way / 3.0) - 0.5) * 3.0;
+    float wide = fwidth(way);
+    return mix(colour, colour * 0.55 + 0.02, (1.0 - smoothstep(0.25, 0.25 + wide, line)) * (1.0 - smoothstep(1.0, 2.5, wide)));
+  }
+`;
+
+const ROOM = /* glsl */ `
+  vec3 towards = isOrthographic ? vec3(0.0, 0.0, 1.0) : normalize(vViewPosition);
+  vec3 mirrored = inverseTransformDirection(reflect(-towards, normal), viewMatrix);
+  float ceiling = smoothstep(-0.3, 1.0, mirrored.z);
+  float lamp = smoothstep(0.15, 0.5, mirrored.z) * (1.0 - smoothstep(0.55, 0.95, mirrored.z));
+  float glancing = pow(1.0 - abs(dot(towards, normal)), 3.0);
+  outgoingLight += gloss * (0.16 * ceiling + 0.3 * lamp + 0.3 * glancing) * (diffuseColor.rgb * 0.75 + 0.12);
+`;
+
+const LOOKS = {
+  wood: { roughness: 0.82, metalness: 0, gloss: 0, grain: 1 },
+  handle: { roughness: 0.45, metalness: 0, gloss: 0.35, grain: 0.9 },
+  steel: { roughness: 0.42, metalness: 0.25, gloss: 1.0, grain: 0 },
+  iron: { roughness: 0.5, metalness: 0.2, gloss: 0.55, grain: 0 },
+};
+
+export function colourOf(part) {
+  return new Color().setRGB(...part.colour, SRGBColorSpace);
+}
+
+/** Where the pith lies for a part: far below it where rings lie level, far beside it where they stand upright. */
+function pithOf(part) {
+  const strength = LOOKS[part.finish].grain;
+  const turned = [...part.name].reduce((sum, letter) => sum + letter.charCodeAt(0), 0) % 7;
+  // The halves come from one piece, so their rings run on from one into the other.
+  const own = part.name.endsWith('half') ? 0 : 9 * turned;
+  if (part.finish === 'handle') return [40 + own, -60, 2.2, strength];
+  return part.cut === 'quarter' ? [230 + own, 20, 2.7, strength] : [14 + own, -190 - own, 2.9, strength];
+}
+
+function patched(material, { vertex, declared, colour, late, uniforms }) {
+  material.onBeforeCompile = (shader) => {
+    Object.assign(shader.uniforms, uniforms);
+    shader.vertexShader = shader.vertexShader
+      .replace('#include <common>', '#include <common>\nvarying vec3 vBody;')
+      .replace('#include <begin_vertex>', '#include <begin_vertex>\nvBody = position;');
+    shader.fragmentShader = shader.fragmentShader
+      .replace('#include <common>', `#include <common>\n${declared}`)
+      .replace('#include <color_fragment>', `#include <color_fragment>\n${colour}`)
+      .replace('#include <opaque_fragment>', `${late}\n#include <opaque_fragment>`);
+  };
+  material.customProgramCacheKey = () => declared + colour + late + vertex;
+  return material;
+}
+
+/** The material of a part's surface. */
+export function surface(part) {
+  const look = LOOKS[part.finish];
+  const material = new MeshStandardMaterial({
+    color: colourOf(part),
+    roughness: look.roughness,
+    metalness: look.metalness,
+    polygonOffset: true,
+    polygonOffsetFactor: 1,
+    polygonOffsetUnits: 1,
+    clipShadows: true,
+  });
+  return patched(material, {
+    vertex: 'surface',
+    declared: (look.grain ? GRAIN : 'varying vec3 vBody;') + (look.gloss ? '\nuniform float gloss;' : ''),
+    colour: look.grain ? 'diffuseColor.rgb = grained(diffuseColor.rgb);' : '',
+    late: look.gloss ? ROOM : '',
+    uniforms: { grain: { value: pithOf(part) }, gloss: { value: look.gloss } },
+  });
+}
+
+/** The material of a part's filled section: wood shows its rings, metal is hatched as in a workshop drawing. */
+export function filling(part, axis) {
+  const wooden = LOOKS[part.finish].grain > 0;
+  const colour = wooden ? colourOf(part).multiplyScalar(1.12) : colourOf(part).lerp(new Color(1, 1, 1), 0.3);
+  const material = new MeshBasicMaterial({
+    color: colour,
+    side: DoubleSide,
+    polygonOffset: true,
+    polygonOffsetFactor: 1,
+    polygonOffsetUnits: 1,
+  });
+  return patched(material, {
+    vertex: 'filling',
+    declared: wooden ? GRAIN : HATCH,
+    colour: 'diffuseColor.rgb = grained(diffuseColor.rgb);',
+    late: '',
+    uniforms: { grain: { value: wooden ? pithOf(part) : [axis === 'y' ? 1 : 0, ...hatching(part), 0] } },
+  });
+}
+
+/** Across the hatching's lines: neighbours are hatched the other way, and no way lies along a usual bed. */
+function hatching(part) {
+  const lean = (['iron', 'casting'].includes(part.name) ? 112 : 22) * (Math.PI / 180);
+  return [Math.cos(lean), Math.sin(lean)];
+}
+
+/** The colour of a part's edges: darker than the part where it is light, lighter where it is dark. */
+export function edgeColour(part) {
+  const colour = colourOf(part);
+  const light = 0.2126 * colour.r + 0.7152 * colour.g + 0.0722 * colour.b;
+  return light > 0.12 ? colour.multiplyScalar(0.22) : colour.lerp(new Color(1, 0.96, 0.9), 0.34);
+}

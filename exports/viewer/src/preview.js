@@ -1,0 +1,36 @@
+// The page that can be mailed: reads the scene out of the page itself and puts the bench in its place.
+
+import './preview.css';
+import { bench, pictureButton } from './bench.js';
+import { h } from './dom.js';
+import { lightChoice } from './light.js';
+
+const ON_PAPER = 1500; // pixels of the drawing's width on paper
+
+function start() {
+  const scene = JSON.parse(document.getElementById('scene').textContent);
+  const place = document.getElementById('bench');
+  let made = null;
+  const light = lightChoice((theme) => made?.viewer.setTheme(theme));
+  made = bench(place, scene, { theme: light.theme });
+  document.getElementById('switches').append(light.element);
+  if (!made) return;
+  made.column.append(pictureButton(made.viewer, 'preview'));
+  forPaper(made);
+  window.planestock = { viewer: made.viewer };
+}
+
+// A drawing by the graphics hardware is not always printed; a copy on a plain canvas is.
+function forPaper({ viewer, figure }) {
+  const copy = h('canvas', { class: 'on-paper', 'aria-hidden': 'true' });
+  figure.prepend(copy);
+  window.addEventListener('beforeprint', () => {
+    const high = Math.round(ON_PAPER / Math.max(1.3, Math.min(2.2, viewer.stage.aspect)));
+    Object.assign(copy, { width: ON_PAPER, height: high });
+    viewer.fix(ON_PAPER, high);
+    copy.getContext('2d').drawImage(viewer.canvas, 0, 0);
+    viewer.release();
+  });
+}
+
+start();

@@ -1,0 +1,140 @@
+"""What is knifed on each face of the wood: every mark with its distance from the toe and its height above the sole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from planestock.models import reach
+from planestock.models.layout import Layout
+from planestock.models.side_section import at_height
+from planestock.params.parameter_set import ParameterSet
+
+Face = Literal["sole", "inside face", "top"]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark. from_toe: along the body; up: above the sole; mm."""
+
+    face: Face
+    name: str
+    from_toe: float
+    up: float
+
+
+@dataclass(frozen=True)
+class Width:
+    """One distance from the mid-plane to either side, mm. place: where along the body it is wanted."""
+
+    name: str
+    place: str
+    from_middle: float
+
+
+@dataclass(frozen=True)
+class MouthWear:
+    """The mouth after so many truings, in the body's own axes, mm. sole: wood gone; front, edge, foot: x on the new sole."""
+
+    truings: int
+    sole: float
+    front: float
+    edge: float
+    foot: float
+
+    @property
+    def opening(self) -> float:
+        """From the front of the mouth to the edge of the iron."""
+        return self.edge - self.front
+
+
+def marks(at: Layout) -> tuple[Mark, ...]:
+    """Return all marks, sole first, each face from toe to heel."""
+    found = (*_on_the_sole(at), *_inside(at), *_on_top(at))
+    order = {"sole": 0, "inside face": 1, "top": 2}
+    return tuple(sorted(found, key=lambda mark: (order[mark.face], mark.from_toe)))
+
+
+def _on_the_sole(at: Layout) -> Iterator[Mark]:
+    yield Mark("sole", "mouth, front", *at.mouth_front)
+    yield Mark("sole", "edge of the iron", *at.edge)
+    yield Mark("sole", "bed, foot", *at.bed_foot)
+    yield Mark("sole", "heel", at.length, 0.0)
+
+
+def _inside(at: Layout) -> Iterator[Mark]:
+    yield Mark("inside face", "wear, top", *at.wear_top)
+    yield from _throat_inside(at)
+    yield from _seat_inside(at)
+    if at.recess is not None:
+        names = ("recess, low end", "recess floor, low end", "recess floor, high end", "recess, high end")
+        yield from (Mark("inside face", name, *place) for name, place in zip(names, at.recess, strict=True))
+    for number, hole in enumerate((hole for hole in at.holes if hole.kind == "dowel"), 1):
+        yield Mark("inside face", f"dowel {number}", hole.start[0], hole.start[2])
+
+
+def _throat_inside(at: Layout) -> Iterator[Mark]:
+    yield Mark("inside face", "corner D, bed meets seat", *at.corner)
+    if at.let_in > 0:
+        yield Mark("inside face", "breast at the seat", *at_height(at.wear_top, at.breast_top, at.thickness))
+
+
+def _seat_inside(at: Layout) -> Iterator[Mark]:
+    yield Mark("inside face", "seat, front end", *at.seat_front)
+    if at.tail is None:
+        yield Mark("inside face", "seat, rear end", *at.seat_rear)
+        return
+    yield Mark("inside face", "cove, upper end", *at.tail.cove_high)
+    yield Mark("inside face", "cove, lower end", *at.tail.cove_low)
+    yield Mark("inside face", "seat, rear end", *at.seat_rear)
+
+
+def _on_top(at: Layout) -> Iterator[Mark]:
+    yield Mark("top", "seat, front end", at.seat_front[0], at.height)
+    yield Mark("top", "breast", *at.breast_top)
+    yield Mark("top", "bed", *at.throat[2])
+    if at.plan.toe.half_width < at.plan.half_width:
+        yield Mark("top", "full width begins", at.plan.toe.shoulder, at.height)
+    if at.plan.heel.half_width < at.plan.half_width:
+        yield Mark("top", "full width ends", at.plan.heel.shoulder, at.height)
+    if at.tail is not None:
+        yield Mark("top", "cove begins", at.tail.cove_high[0], at.height)
+    if at.tail is None or not at.tail_full_width:
+        yield Mark("top", "seat, rear end", at.seat_rear[0], at.height)
+    yield Mark("top", "heel", at.length, at.top_at(at.length))
+
+
+def widths(given: ParameterSet, at: Layout) -> tuple[Width, ...]:
+    """Return the distances from the mid-plane that a gauge is set to."""
+    return tuple(width for width in _widths(given, at) if width.from_middle > 0)
+
+
+def _widths(given: ParameterSet, at: Layout) -> Iterator[Width]:
+    yield Width("body", "beside the throat", at.plan.half_width)
+    yield Width("body", "at the toe", at.plan.toe.half_width)
+    yield Width("body", "at the heel", at.plan.heel.half_width)
+    yield Width("throat", "top to sole", at.throat_half_width)
+    yield Width("centre strip, glue line", "end to end", at.strip / 2)
+    if at.recess is not None:
+        yield Width("frog's recess", "on the bed", at.recess_half_width)
+    if at.let_in > 0:
+        gap = given.body.seat_gap.value
+        yield Width("casting's seat", "at its front end", given.casting.front_width.value / 2 + gap)
+        yield Width("casting's seat", "at its rear end", given.casting.rear_width.value / 2 + gap)
+
+
+def mouth_wear(given: ParameterSet, at: Layout) -> tuple[MouthWear, ...]:
+    """Return the mouth now and after each truing that is asked for; truing 0 is now.
+
+    On a sole `z` higher the front wall stands z tan(wear lean) nearer the toe, bed and edge z cot(bed angle) nearer the heel.
+    """
+    theta, lean = given.frog.bed_angle.value, given.throat.wear_lean.value
+    back = float(reach.mouth_closing(theta))
+    ahead = float(reach.mouth_growth(theta, lean)) - back
+    depth = given.work.truing_depth.value
+    return tuple(
+        MouthWear(n, n * depth, at.mouth_front[0] - n * depth * ahead, at.edge[0] + n * depth * back,
+                  at.bed_foot[0] + n * depth * back)
+        for n in range(given.work.truings + 1)
+    )  # fmt: skip
