@@ -1,4 +1,5 @@
-"""`planestock rescue`: the ways back for a body that was cut too thin or too thick, and the rescued set, written on request."""
+"""`planestock rescue`: the ways back for a body that was cut too thin or too thick, and the rescued set, written on
+request."""
 
 from __future__ import annotations
 
@@ -162,7 +163,7 @@ def as_data(found: Rescue) -> dict[str, Any]:
     from planestock.models.rescue_steps import standing, why_first
 
     window = found.wanted.settled.window
-    return plain({
+    told: dict[str, Any] = plain({
         "set": {"name": found.given.name, "digest": found.given.digest},
         "cut": {"thickness": found.cut.thickness, "limit": found.cut.limit, "mouth": found.cut.opening},
         "window": {"min": window.low, "max": window.high},
@@ -173,6 +174,7 @@ def as_data(found: Rescue) -> dict[str, Any]:
         "why": why_first(found),
         "ways": [_way_data(found, way) for way in found.ways],
     })  # fmt: skip
+    return told
 
 
 def _way_data(found: Rescue, way: Way) -> dict[str, Any]:

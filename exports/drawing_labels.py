@@ -62,18 +62,18 @@ def labelled(pen: Pen, items: Sequence[Item], labels: Sequence[Label], room: Box
     result = list(items)
     within = room or around(items).grown(pen.paper(12.0))
     lines = _segments(items)
-    taken = [_box(item) for item in items if isinstance(item, Words)]
+    taken = np.array([_sides(_box(item)) for item in items if isinstance(item, Words)]).reshape(-1, 4)
     for label in labels:
         best = _best(_places(pen, label), lines, taken, within)
         result.append(best.words)
-        taken.append(best.box)
+        taken = np.vstack([taken, _sides(best.box)])
         if best.leader is not None:
             result.append(Stroke("text", chain(*best.leader), "narrow"))
             lines = np.vstack([lines, [[*best.leader[0], *best.leader[1]]]])
     return result
 
 
-def _best(places: Iterable[_Place], lines: Floats, taken: Sequence[Box], room: Box) -> _Place:
+def _best(places: Iterable[_Place], lines: Floats, taken: Floats, room: Box) -> _Place:
     """Return the cheapest place; places come nearest first, so the search ends where distance alone costs more."""
     best: _Place | None = None
     least = math.inf
@@ -114,19 +114,24 @@ def _place(pen: Pen, label: Label, angle: float, distance: float) -> _Place:
     return _Place(words, box, leader, distance)
 
 
-def _cost(place: _Place, lines: Floats, taken: Sequence[Box], room: Box) -> float:
+def _cost(place: _Place, lines: Floats, taken: Floats, room: Box) -> float:
     cost = PER_MM * place.far + (0.0 if room.holds(place.box) else OUT_OF_ROOM)
-    cost += ON_WORDS * sum(_overlap(place.box, other) for other in taken)
-    cost += ON_LINE * float(_crossed(lines, place.box).sum())
+    cost += ON_WORDS * _overlaps(place.box, taken)
+    cost += ON_LINE * float(np.count_nonzero(_crossed(lines, _sides(place.box))))
     if place.leader is not None:
         begin, end = place.leader
-        cost += LEADER_ON_LINE * float(_cut(lines, begin, end).sum())
-        cost += ON_WORDS / 4 * sum(bool(_crossed(np.array([[*begin, *end]]), other).any()) for other in taken)
-    return cost
+        cost += LEADER_ON_LINE * float(np.count_nonzero(_cut(lines, begin, end)))
+        cost += ON_WORDS / 4 * np.count_nonzero(_crossed(np.array([[*begin, *end]]), taken))
+    return float(cost)
 
 
-def _overlap(one: Box, other: Box) -> bool:
-    return one.left < other.right and other.left < one.right and one.low < other.high and other.low < one.high
+def _overlaps(one: Box, others: Floats) -> int:
+    left, low, right, high = others.T
+    return int(np.count_nonzero((one.left < right) & (left < one.right) & (one.low < high) & (low < one.high)))
+
+
+def _sides(box: Box) -> Floats:
+    return np.array([box.left, box.low, box.right, box.high])
 
 
 def _box(words: Words) -> Box:
@@ -149,17 +154,18 @@ def _segments(items: Sequence[Item]) -> Floats:
     return np.array(rows, dtype=float).reshape(-1, 4)
 
 
-def _crossed(lines: Floats, box: Box) -> npt.NDArray[np.bool_]:
-    """Tell for each segment (n, 4) whether it meets a rectangle, by slabs."""
+def _crossed(lines: Floats, boxes: Floats) -> npt.NDArray[np.bool_]:
+    """Tell whether segments (n, 4) meet rectangles (m, 4), one against many or many against one, by slabs. Shape (n or m,)."""
     start, step = lines[:, :2], lines[:, 2:] - lines[:, :2]
-    low, high = np.array([box.left, box.low]), np.array([box.right, box.high])
+    low, high = boxes[..., :2], boxes[..., 2:]
     with np.errstate(divide="ignore", invalid="ignore"):
         one, two = (low - start) / step, (high - start) / step
     flat = step == 0
-    outside = (flat & ((start < low) | (start > high))).any(axis=1)
-    enter = np.where(flat, 0.0, np.minimum(one, two)).max(axis=1)
-    leave = np.where(flat, 1.0, np.maximum(one, two)).min(axis=1)
-    met: npt.NDArray[np.bool_] = (np.maximum(enter, 0.0) <= np.minimum(leave, 1.0)) & ~outside
+    outside = flat & ((start < low) | (start > high))
+    enter = np.where(flat, 0.0, np.minimum(one, two))
+    leave = np.where(flat, 1.0, np.maximum(one, two))
+    first, last = np.maximum(enter[..., 0], enter[..., 1]), np.minimum(leave[..., 0], leave[..., 1])
+    met: npt.NDArray[np.bool_] = (np.maximum(first, 0.0) <= np.minimum(last, 1.0)) & ~(outside[..., 0] | outside[..., 1])
     return met
 
 

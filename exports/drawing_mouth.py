@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planestock.exports.clipping import clip_piece, polygon_within
 from planestock.exports.drawing import Area, Box, Item, Layer, Stroke, View, chain
 from planestock.exports.drawing_labels import Label, labelled
-from planestock.exports.drawing_pen import Pen, between, degrees
+from planestock.exports.drawing_pen import Level, Pen, between, degrees, running
 from planestock.models import reach
 from planestock.models.bench_marks import MouthWear, mouth_wear
 from planestock.models.design import Design
@@ -46,11 +46,9 @@ def mouth_section(made: Design) -> View:
     )
     for layer, outline, shade in cut:
         items += _section(layer, outline, shade, window)
-    lines = [item for item in items if isinstance(item, Stroke)]
-    shown = [*items, *_wear_height(pen, at)]
-    room = window.grown(pen.paper(6.0))
-    found = labelled(pen, [*shown], list(_labels(made, pen)), room)
-    return View("mouth-section", "Section at the mouth", tuple(found), SECTION_SCALE) if lines else View("", "", ())
+    items += _wear_height(pen, at)
+    found = labelled(pen, items, list(_labels(made, pen)), window.grown(pen.paper(6.0)))
+    return View("mouth-section", f"Section at the mouth, {SECTION_SCALE:g} : 1", tuple(found), SECTION_SCALE)
 
 
 def _section(layer: Layer, outline: Outline, shade: float, window: Box) -> Iterator[Item]:
@@ -89,51 +87,43 @@ def _between(start: Point, end: Point, share: float) -> Point:
     return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
 
 
-WEAR_SCALES = (20.0, 10.0, 5.0, 2.0)
+WEAR_SCALES = (20.0, 10.0, 5.0, 2.0, 1.0)
 """Enlargements (ISO 5455) for the mouth's wear, the largest that fits."""
 
-WEAR_ROOM = (110.0, 70.0)
+WEAR_ROOM = (110.0, 60.0)
 """Room for the picture of the mouth's wear, along and up, mm on paper, its words left aside."""
 
-LEAST_STEP = 5.0
-"""Least distance of two soles that both get a figure, mm on paper."""
+MOST_SOLES = 9
+"""Soles that get a figure; of more truings, some between the first and the last are left out."""
 
 
 def mouth_wear_view(made: Design) -> View:
     """Return the mouth from the side, greatly enlarged, with the sole now and after truings; figures are the openings."""
     at, worn = made.layout, mouth_wear(made.given, made.layout)
-    deep, left, right = worn[-1].sole, worn[-1].front - 0.6, worn[-1].foot + 1.2
-    scale = next((one for one in WEAR_SCALES if (right - left) * one <= WEAR_ROOM[0] and (deep + 0.8) * one <= WEAR_ROOM[1]), 1.0)
+    first, last = worn[0], worn[-1]
+    wide, deep = last.foot - last.front, last.sole + 0.4
+    scale = next(one for one in WEAR_SCALES if one == 1 or (wide * one <= WEAR_ROOM[0] and deep * one <= WEAR_ROOM[1]))
     pen = Pen(scale, made.given.units)
-    edge = pen.paper(12.0)
-    window = Box(left - edge, -pen.paper(1.0), right + edge, deep + pen.paper(9.0))
-    place = iron_place(made.given, at, 0.0)
-    items: list[Item] = []
-    for layer, outline, shade in (("outline", front_block(at), WOOD), ("outline", rear_block(at), WOOD),
-                                  ("metal", iron_outline(made.given, at, place), 0.0)):  # fmt: skip
-        items += [item for item in _section(layer, outline, shade, window) if shade or isinstance(item, Stroke)]  # type: ignore[arg-type]
-    for wear in _shown(worn, pen):
-        items += _sole_after(pen, wear, window)
-    name = f"Mouth as the sole is trued, {scale:g} : 1"
-    return View("mouth-wear", name, tuple(items), scale)
+    beside = pen.paper(12.0)
+    window = Box(last.front - beside, -pen.paper(1.0), last.foot + beside, last.sole + pen.paper(8.0))
+    items = [*_section("outline", front_block(at), WOOD, window), *_section("outline", rear_block(at), WOOD, window)]
+    iron = _section("metal", iron_outline(made.given, at, iron_place(made.given, at, 0.0)), IRON, window)
+    items += [item for item in iron if isinstance(item, Stroke)]
+    for wear in worn[1:]:
+        items.append(Stroke("mouth", chain((window.left, wear.sole), (wear.front, wear.sole)), "narrow"))
+        items.append(Stroke("mouth", chain((wear.foot, wear.sole), (window.right, wear.sole)), "narrow"))
+    for wear in (first, last) if len(worn) > 1 else (first,):
+        items += between(pen, (wear.front, wear.sole), (wear.edge, wear.sole), pen.figure(wear.opening))
+    levels = [Level(wear.sole, window.right, _said(wear), f"opening {pen.figure(wear.opening)}") for wear in _shown(worn)]
+    items += running(pen, "right", window.right, levels)
+    return View("mouth-wear", f"The mouth as the sole is trued, {scale:g} : 1", tuple(items), scale)
 
 
-def _shown(worn: tuple[MouthWear, ...], pen: Pen) -> list[MouthWear]:
-    """Return now, the last truing, and as many between as keep their distance."""
-    apart = pen.paper(LEAST_STEP)
-    kept = [worn[0]]
-    for wear in worn[1:-1]:
-        if wear.sole - kept[-1].sole >= apart and worn[-1].sole - wear.sole >= apart:
-            kept.append(wear)
-    return [*kept, worn[-1]] if len(worn) > 1 else kept
+def _said(wear: MouthWear) -> str:
+    return "now" if wear.truings == 0 else f"after {wear.truings} truing{'s' if wear.truings > 1 else ''}"
 
 
-def _sole_after(pen: Pen, wear: MouthWear, window: Box) -> Iterator[Item]:
-    if wear.truings:
-        yield Stroke("mouth", chain((window.left, wear.sole), (wear.front, wear.sole)), "narrow")
-        yield Stroke("mouth", chain((wear.foot, wear.sole), (window.right, wear.sole)), "narrow")
-    yield from between(pen, (wear.front, wear.sole), (wear.edge, wear.sole), pen.figure(wear.opening))
-    said = "now" if wear.truings == 0 else f"after {wear.truings}"
-    from planestock.exports.drawing import Words
-
-    yield Words("text", said, (window.right + pen.paper(1.5), wear.sole - 0.24 * pen.size), pen.size)
+def _shown(worn: tuple[MouthWear, ...]) -> list[MouthWear]:
+    """Return all truings, or evenly spread ones where there are too many; now and the last are always among them."""
+    count = min(MOST_SOLES, len(worn))
+    return [worn[round(index * (len(worn) - 1) / max(1, count - 1))] for index in range(count)]

@@ -108,13 +108,21 @@ def _running_top(pen: Pen, at: Layout, holes: list[Drilling]) -> Iterator[Item]:
     levels += [Level(one.from_toe, -one.across - one.diameter / 2 - 2.0, one.kind, pen.figure(one.from_toe)) for one in holes]
     yield from running(pen, "below", edge, levels)
     yield from running(pen, "right", at.length + BEYOND, _widths(pen, at))
+    yield from _toe_width(pen, at)
 
 
 def _widths(pen: Pen, at: Layout) -> list[Level]:
-    rows = {"middle": 0.0, "heel": at.plan.heel.half_width, "beside the throat": at.plan.half_width}
+    rows = {"middle": 0.0, "heel": at.plan.heel.half_width, "body": at.plan.half_width}
     if at.strip:
         rows["glue line"] = at.strip / 2
     return [Level(y, at.length + (BEYOND if y == 0 else 0.0), name, pen.figure(y)) for name, y in rows.items()]
+
+
+def _toe_width(pen: Pen, at: Layout) -> Iterator[Item]:
+    """Yield half the toe's width, beside the toe, where it is not the body's."""
+    half = at.plan.toe.half_width
+    if half < at.plan.half_width:
+        yield from running(pen, "left", -BEYOND, [Level(half, 0.0, "toe", pen.figure(half))])
 
 
 def _mouth(made: Design) -> Iterator[Item]:
@@ -146,6 +154,7 @@ def _running_sole(pen: Pen, made: Design) -> Iterator[Item]:
               ("edge of the iron", at.edge[0], w), ("bed, foot", at.bed_foot[0], w)]  # fmt: skip
     yield from running(pen, "below", edge, [Level(x, reach, name, pen.figure(x)) for name, x, reach in places])
     yield from running(pen, "right", at.length + BEYOND, _widths(pen, at))
+    yield from _toe_width(pen, at)
 
 
 def _names(at: Layout, seen_from: str) -> Iterator[Label]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from planestock.exports.drawing import Box, Item, Stroke, View, Words, chain, flipped, moved
 from planestock.exports.drawing_labels import Label, labelled
 from planestock.exports.drawing_pen import Level, Pen, degrees, drilled_circle, running
-from planestock.models.bench_marks import marks
+from planestock.models.bench_marks import front_end, marks, rear_end
 from planestock.models.design import Design
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
@@ -104,7 +104,7 @@ def _running(pen: Pen, at: Layout) -> Iterator[Item]:
     low += [Level(mark.from_toe, 0.0, mark.name, pen.figure(mark.from_toe)) for mark in found if mark.face == "sole"]
     low += [Level(hole.start[0], hole.start[2] - hole.radius - 2.0, "dowel", pen.figure(hole.start[0])) for hole in dowels]
     yield from running(pen, "below", 0.0, low)
-    wanted = {"seat, front end", "seat, rear end", "corner D, bed meets seat", "cove, upper end", "cove, lower end"}
+    wanted = {front_end(at), rear_end(at), "corner D, bed meets seat", "cove, upper end", "cove, lower end"}
     high = [Level(mark.from_toe, mark.up, mark.name.partition(",")[0] if "corner" in mark.name else mark.name, pen.figure(mark.from_toe))
             for mark in found if mark.face == "inside face" and mark.name in wanted and mark.from_toe <= at.length]  # fmt: skip
     high += [Level(mark.from_toe, at.height, f"{mark.name} at the top", pen.figure(mark.from_toe))

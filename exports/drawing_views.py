@@ -9,6 +9,9 @@ from planestock.exports.drawing_plan import sole, top
 from planestock.exports.drawing_side import inside_left, inside_right
 from planestock.models.design import Design
 
+FOLDER = "drawings"
+"""Folder of the views' files."""
+
 
 def views(made: Design) -> tuple[View, ...]:
     """Return every view of a design; the last one needs the solids."""
@@ -19,5 +22,9 @@ def views(made: Design) -> tuple[View, ...]:
 
 def flat_views(made: Design) -> tuple[View, ...]:
     """Return the views that are made from the layout alone."""
-    return (inside_right(made), inside_left(made), top(made), sole(made), toe(made), heel(made), bed(made),
-            mouth_section(made), mouth_wear_view(made))  # fmt: skip
+    return (*template_views(made), mouth_section(made), mouth_wear_view(made))
+
+
+def template_views(made: Design) -> tuple[View, ...]:
+    """Return the views that are stuck on the wood at full size."""
+    return (inside_right(made), inside_left(made), toe(made), heel(made), top(made), sole(made), bed(made))

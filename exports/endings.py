@@ -48,6 +48,8 @@ def ended(command: Callable[[], int | None]) -> int:
         sys.stdout.flush()
     except (KeyboardInterrupt, typer.Abort):
         code = STOPPED
+    except SystemExit:  # The one exit that typer takes by itself: what reads the output went away.
+        return _reader_gone()
     except Exception as error:  # noqa: BLE001 - the last guard: whatever it is, the user gets a message and a code
         return _told(error)
     return _said(STOPPED, "stopped; no file was left half-written") if code == STOPPED else code

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator
 
 import cadquery as cq
+import numpy as np
+import numpy.typing as npt
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepLib import BRepLib
 from OCP.GCPnts import GCPnts_TangentialDeflection
@@ -46,7 +48,7 @@ def exploded(made: Design) -> View:
     items: list[Item] = [item for found in groups.values() for item in found]
     scale = min(1.0, PAGE_WIDTH / around(items).width)
     pen = Pen(scale)
-    labels = [Label(name, _middle(found)) for name, found in groups.items() if found]
+    labels = [Label(name, _clearest(name, groups)) for name, found in groups.items() if found]
     return View("exploded", "Parts", tuple(labelled(pen, items, labels, around(items).grown(pen.paper(8.0)))), scale)
 
 
@@ -54,18 +56,19 @@ def _offset(made: Design, part: Part) -> Vector:
     at = made.layout
     side = at.plan.half_width * 1.1 + 12.0
     rise = at.height * 0.9 + 20.0
-    (ux, uz), (nx, nz) = at.up_the_bed, at.out_of_the_bed
+    over = 0.7 * rise if at.pad else 0.0
+    (ux, _), (nx, nz) = at.up_the_bed, at.out_of_the_bed
     far = {
         "right half": (0.0, side, 0.0),
         "left half": (0.0, -side, 0.0),
-        "pad": (0.0, 0.0, 0.6 * rise),
+        "pad": (0.0, 0.0, 1.1 * rise),
         "slip": (0.0, 0.0, -0.7 * rise),
-        "casting": (0.0, 0.0, 1.3 * rise),
-        "frog": (60 * ux, 0.0, 1.9 * rise),
-        "iron": (60 * ux + 60 * nx, 0.0, 1.9 * rise + 60 * nz),
-        "cap iron": (60 * ux + 110 * nx, 0.0, 1.9 * rise + 110 * nz),
-        "knob": (0.0, 0.0, 1.3 * rise),
-        "tote": (0.0, 0.0, 2.0 * rise),
+        "casting": (0.0, 0.0, over + 1.3 * rise),
+        "frog": (30.0 * ux, 0.0, over + 1.9 * rise),
+        "iron": (60.0 * ux + 110.0 * nx, 0.0, over + 1.9 * rise + 110.0 * nz),
+        "cap iron": (60.0 * ux + 170.0 * nx, 0.0, over + 1.9 * rise + 170.0 * nz),
+        "knob": (-20.0, 0.0, over + 1.3 * rise),
+        "tote": (90.0, 0.0, over + 1.5 * rise),
     }
     return far.get(part.name, (0.0, 0.0, 0.0))
 
@@ -114,11 +117,14 @@ def _points(curve: BRepAdaptor_Curve) -> list[Point]:
     return [(chords.Value(i).X(), chords.Value(i).Y()) for i in range(1, chords.NbPoints() + 1)]
 
 
-def _middle(items: list[Item]) -> Point:
-    """Return the end of a line nearest to the middle of a part's picture: a leader to it points at the part."""
-    box = around(items)
-    centre = ((box.left + box.right) / 2, (box.low + box.high) / 2)
-    ends = [piece.start for item in items if isinstance(item, Stroke) for piece in item.pieces]
-    return min(ends, key=lambda end: math.dist(end, centre))
+def _clearest(name: str, groups: dict[str, list[Item]]) -> Point:
+    """Return the point of a part's lines that is farthest from every other part's: a leader to it cannot mislead."""
+    own = _ends(groups[name])
+    others = np.vstack([_ends(items) for other, items in groups.items() if other != name])
+    apart = np.linalg.norm(own[:, None] - others[None], axis=2).min(axis=1)
+    x, y = own[int(np.argmax(apart))]
+    return (float(x), float(y))
 
 
+def _ends(items: list[Item]) -> npt.NDArray[np.float64]:
+    return np.array([item.pieces[0].start for item in items if isinstance(item, Stroke)]).reshape(-1, 2)

@@ -55,7 +55,7 @@ def picture(made: Design, *, exploded: bool) -> bytes:
 
     Raises Unavailable when this machine cannot draw off screen, KernelProblem when the solids cannot be built.
     """
-    moved = {part.name: _offset(part, made.layout) if exploded else np.zeros(3) for part in made.assembly.parts}
+    moved = {part.name: offset(part, made.layout) if exploded else np.zeros(3) for part in made.assembly.parts}
     return drawn(_packed(made.assembly.parts, moved))
 
 
@@ -75,7 +75,7 @@ def drawn(packed: bytes) -> bytes:
     raise Unavailable(WHAT_TO_INSTALL)
 
 
-def _offset(part: Part, at: Layout) -> Array:
+def offset(part: Part, at: Layout) -> Array:
     """Return how far a part moves when exploded, mm: halves aside, laminations and metal up, the irons along the bed."""
     wide, high = at.plan.half_width, at.height
     if part.kind == "wood":

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from planestock.exports.drawing import Area, Box, Item, Round, Stroke, View, Words
-from planestock.exports.drawing_views import views
+from planestock.exports.drawing_views import FOLDER, views
 from planestock.exports.paper_style import FAMILY, settable
 from planestock.exports.stamp import Stamp
 from planestock.models.design import Design
@@ -19,9 +19,9 @@ MARGIN = 5.0
 """Free edge around a view, mm on paper."""
 
 
-def svg_files(design: Design, stamp: Stamp) -> dict[str, bytes]:
-    """Return one SVG file per view, by its name in the output folder. Same design, same bytes."""
-    return {f"drawings/{view.name}.svg": svg_file(view, stamp) for view in views(design)}
+def svg_files(design: Design, stamp: Stamp, drawn: Sequence[View] | None = None) -> dict[str, bytes]:
+    """Return one SVG file per view, by its name in the output folder. drawn: the views, where they are at hand already."""
+    return {f"{FOLDER}/{view.name}.svg": svg_file(view, stamp) for view in drawn or views(design)}
 
 
 def svg_file(view: View, stamp: Stamp) -> bytes:

@@ -10,7 +10,7 @@ from planestock.exports.cautions import CAUTIONS
 from planestock.exports.paper_style import PAPERS, STAND_IN, compiled, page_head, settable
 from planestock.exports.stamp import Stamp
 from planestock.exports.worksheet_bodies import body_picture, old_body_picture, throat_picture
-from planestock.exports.worksheet_drawing import Picture, svg
+from planestock.exports.worksheet_drawing import Picture, legible, svg
 from planestock.exports.worksheet_page import PAGE
 from planestock.exports.worksheet_pictures import (
     adjuster_picture,
@@ -87,9 +87,14 @@ def _has_handles(given: ParameterSet) -> bool:
 
 
 def picture(name: str, seen: Shape) -> Picture:
-    """Return a picture of a plane, or of the general shape where the plane lacks a part that the picture points at."""
+    """Return a picture of a plane.
+
+    The general shape stands in where the plane lacks a part that the picture points at, and where its proportions are such
+    that numbers would cover one another or leave the picture.
+    """
     draw, complete = PICTURES[name]
-    return draw(seen if complete(seen) else general_shape())
+    own = draw(seen) if complete(seen) else None
+    return own if own is not None and legible(own) else draw(general_shape())
 
 
 @dataclass(frozen=True)
@@ -125,6 +130,7 @@ def worksheet_data(
         **page_head(stamp, PAPERS[paper], "worksheet"),
         "origin": f"{origin}, planestock {version}",
         "longest": LONGEST_IN_COMPARTMENT,
+        "nothing": NOTHING,
         "tall": BOX_HEIGHT[paper],
         "cover": _cover(filling),
         "sections": [

@@ -50,8 +50,14 @@ def old_body_picture(seen: Shape) -> Picture:
     low = view((0, 0))[1]
     over_x = (at.corner[0] + 6, at.tail.cove_high[0] - 4 if at.tail else at.seat_rear[0] - 4)
     patch = [view(p) for p in ((0, 0), (at.length, 0), (at.length, sole), (0, sole))]
-    over = [view((x, z)) for x, z in zip((over_x[0], over_x[1], over_x[1], over_x[0]),
-                                         (at.thickness, at.thickness, at.thickness - top, at.thickness - top), strict=True)]  # fmt: skip
+    under = at.thickness - top
+    over = [
+        view((over_x[0], at.thickness)),
+        view((over_x[1], at.thickness)),
+        view((over_x[1], under)),
+        view((over_x[0], under)),
+    ]
+    on_sole, on_top = view((at.length * 0.46, sole / 2)), view((sum(over_x) / 2, at.thickness - top / 2))
     front_wall, bed = ([view(point) for point in wall] for wall in _throat_lines(seen))
     mouth, before = at.mouth_front[0] - 4, min(at.breast_top[0], at.mouth_front[0]) - 7
     spots = [("toe", 10.0, 10.0), ("mouth", mouth, before), ("heel", at.length - 10, at.length - 10)]
@@ -65,9 +71,8 @@ def old_body_picture(seen: Shape) -> Picture:
         line(((view((0, 0))[0] - 6, seat), (view((at.length, 0))[0] + 6, seat)), CENTRE),
         *(upright(f"old_body.thickness_{name}", ((view((x, 0))[0], seat), view((x, 0))), view((at_x, 0))[0])
           for name, x, at_x in spots),
-        leader("old_body.sole_patch", view((at.length * 0.46, sole / 2)), (view((at.length * 0.46, 0))[0] + 8, low + 8), dot=True),
-        leader("old_body.top_patch", view((sum(over_x) / 2, at.thickness - top / 2)),
-               (view((sum(over_x) / 2, 0))[0] + 6, view((0, at.height))[1] - 7), dot=True),
+        leader("old_body.sole_patch", on_sole, (on_sole[0] + 8, low + 8), dot=True),
+        leader("old_body.top_patch", on_top, (on_top[0] + 6, view((0, at.height))[1] - 7), dot=True),
         words("seat plane", (view((at.length, 0))[0] + 7, seat + 1)),
         words("toe", (view((0, 0))[0] - 7, low - 8), "end"),
         words("heel", (view((at.length, 0))[0] + 3, low - 3)),
@@ -81,7 +86,7 @@ def body_picture(seen: Shape) -> Picture:
     at, body = seen.at, seen.given.body
     half = body.width.value / 2
     outline = at.plan.whole_outline()
-    view = fitted([(0, -half), (at.length, half)], Frame(12, 13, 122, 42))
+    view = fitted([(0, -half), (at.length, half)], Frame(15, 13, 122, 42))
     toe, heel = at.plan.toe.half_width, at.plan.heel.half_width
     left, right, below = view((0, 0))[0], view((at.length, 0))[0], view((0, -half))[1]
     edge = at.edge[0]
@@ -95,8 +100,8 @@ def body_picture(seen: Shape) -> Picture:
         level("body.toe_to_mouth", (view((0, toe * 0.4)), view((edge, at.throat_half_width))), view((0, half))[1] - 5),
         level("body.length", (view((0, -toe * 0.4)), view((at.length, -heel * 0.4))), below + 8),
         upright("body.width", (view((wide, half)), view((wide, -half))), view((behind, 0))[0]),
-        upright("body.toe_width", (view((0, toe)), view((0, -toe))), left - 7),
-        upright("body.heel_width", (view((at.length, heel)), view((at.length, -heel))), right + 7),
+        upright("body.toe_width", (view((0, toe)), view((0, -toe))), left - 7, beside=1),
+        upright("body.heel_width", (view((at.length, heel)), view((at.length, -heel))), right + 7, beside=-1),
         _end_corner("body.toe_radius", outline, view, 1, -1.0, 11),
         _end_corner("body.heel_radius", outline, view, -1, -1.0, 11),
         _end_view(seen),
@@ -210,7 +215,7 @@ def _mouth(seen: Shape) -> Drawn:
         area([(128, bed_top[1]), bed_top, foot, (128, sole)], 242),
         line((breast, wear, mouth, (72, sole)), WIDE),
         line((bed_top, foot, (128, sole)), WIDE),
-        line(iron, NARROW),
+        line(iron, WIDE),
         level("throat.opening", (mouth, edge), sole + 7),
         upright("throat.wear_height", (mouth, wear), min(wear[0], breast[0]) - 5, beside=1),
         angle("throat.wear_lean", mouth, in_order(90.0, 90.0 + lean), high * view.scale + 6, 90 - 22),
@@ -233,7 +238,7 @@ def _beside(seen: Shape) -> Drawn:
               (wall[3][0] + 6, wall[1][1] + 5), (wall[0][0] - 6, wall[1][1] + 5)], 242),
         line(wall, WIDE),
         area(steel, 255),
-        line(steel, NARROW),
+        line(steel, WIDE),
         level("throat.side_clearance", (steel[2], wall[2]), steel[2][1] + 12, beside=1),
         words("iron", view((0, 5)), "middle"),
     ]  # fmt: skip

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Literal
 
 from planestock.models.shapes import Outline, Point, flattened
@@ -193,6 +194,14 @@ def circle(middle: Point, radius: float, pen: Pen | None = WIDE, fill: int | Non
     count = 48
     points = tuple(stepped(middle, direction(360 * index / count), radius) for index in range(count))
     return Drawn((Stroke(points, pen, closed=True, fill=fill),))
+
+
+def hole(middle: Point, radius: float) -> Drawn:
+    """Return a round hole with the centre lines that mark its middle."""
+    reach = radius + 1.2
+    x, y = middle
+    cross = line(((x - reach, y), (x + reach, y)), CENTRE) + line(((x, y - reach), (x, y + reach)), CENTRE)
+    return circle(middle, radius) + cross
 
 
 def clipped(points: Sequence[Point], left: float, right: float) -> list[list[Point]]:
@@ -390,6 +399,14 @@ def _dot(a: Point, b: Point) -> float:
 def _foot(point: Point, way: Point, through: Point) -> Point:
     """Return the foot of a point on the line through `through` along `way`."""
     return stepped(through, way, _dot(_minus(point, through), way))
+
+
+def legible(picture: Picture) -> bool:
+    """Tell whether all numbered circles lie inside the picture and clear of one another."""
+    places = [mark.at for mark in picture.drawn.marks]
+    wide, tall = picture.width - MARK_RADIUS, picture.height - MARK_RADIUS
+    inside = all(MARK_RADIUS <= x <= wide and MARK_RADIUS <= y <= tall for x, y in places)
+    return inside and all(math.dist(a, b) >= 2 * MARK_RADIUS for a, b in combinations(places, 2))
 
 
 def svg(picture: Picture) -> str:

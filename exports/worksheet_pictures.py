@@ -21,6 +21,7 @@ from planestock.exports.worksheet_drawing import (
     cut_shape,
     dimension,
     fitted,
+    hole,
     leader,
     level,
     line,
@@ -204,7 +205,7 @@ def adjuster_picture(seen: Shape) -> Picture:
     low, high = adjuster.pin_low.value, adjuster.pin_high.value
     top = max(high + 14, 30.0)
     cos, sin = seen.at.up_the_bed
-    view = fitted([(-14, -8), (top * cos + 4, top * sin)], Frame(38, 9, 112, 78))
+    view = fitted([(-14, -12), (top * cos + 4, top * sin)], Frame(38, 9, 112, 78))
     bed = seen.bed_view(view)
     out = given.iron.thickness.value + given.cap_iron.thickness.value
     place = seen.place(seen.edge_low)
@@ -247,7 +248,7 @@ def frog_picture(seen: Shape) -> Picture:
     """Return the frog from the side, and its foot seen square to its face."""
     drawn = _frog_side(seen) + _frog_face(seen) + _frog_hole(seen)
     return Picture(
-        "frog", FULL_WIDTH, 88.0, drawn, "The frog from the side, its foot square to its face, and a screw's hole.", seen.own
+        "frog", FULL_WIDTH, 86.0, drawn, "The frog from the side, its foot square to its face, and a screw's hole.", seen.own
     )
 
 
@@ -258,7 +259,7 @@ def _frog_side(seen: Shape) -> Drawn:
     )
     cos, sin = seen.at.up_the_bed
     top = 36.0
-    view = fitted([(low * cos, low * sin), (top * cos + 8, top * sin)], Frame(22, 8, 92, 74))
+    view = fitted([(low * cos, low * sin), (top * cos + 8, top * sin)], Frame(22, 7, 92, 69))
     bed = seen.bed_view(view)
     up, off, d = view.direction(theta), view.direction(theta + 90), view((0, 0))
     pieces = [
@@ -291,9 +292,9 @@ def _frog_face(seen: Shape) -> Drawn:
     foot = [view(p) for p in ((-half, low), (half, low), (half, high), (-half, high))]
     d = view((0, 0))
     holes = [
-        circle(view((side, each.along.value)), each.diameter.value / 2 * view.scale)
+        hole(view((side, each.along.value)), each.diameter.value / 2 * view.scale)
         for each in frog.screws
-        for side in {each.across.value, -each.across.value}
+        for side in sorted({each.across.value, -each.across.value})
     ]
     pieces = [
         words("The foot, square to its face", (104, 4), bold=True),
@@ -316,7 +317,7 @@ def _frog_hole(seen: Shape) -> Drawn:
     screw = frog.screws[0]
     tilt = screw.tilt.value if abs(screw.tilt.value) >= 5 else SKETCHED_TILT
     deep, wide, recess = screw.depth.value, screw.diameter.value, frog.recess_depth.value
-    view = fitted([(-16, 2), (16, -recess - deep - 3)], Frame(112, 63, 166, 79), largest=1.1)
+    view = fitted([(-16, 2), (16, -recess - deep - 3)], Frame(112, 62, 166, 77), largest=1.1)
     axis = view.direction(-90 - tilt)
     square = (-axis[1], axis[0])
     start = view((0, -recess))

@@ -64,8 +64,9 @@ READING = (
         "those."
     ),
     (
-        "The ± is how far the reading could be off at the most: what the tool can tell apart, or half of how "
-        "far your readings lie apart, whichever is more. An empty ± box stands for the ± on this page."
+        "The ± is how far one reading could be off at the most: what the tool can tell apart, and how surely you can "
+        "set it up. How far repeated readings lie apart is reckoned with besides. An empty ± box stands for the ± on "
+        "this page."
     ),
     (
         "Places measured from the corner D have a sign: up the bed and towards the heel +, down the bed and "

@@ -16,10 +16,10 @@ from planestock.exports.worksheet_drawing import (
     angle,
     area,
     break_line,
-    circle,
     cut_shape,
     dimension,
     fitted,
+    hole,
     leader,
     level,
     line,
@@ -54,7 +54,7 @@ def casting_side_picture(seen: Shape) -> Picture:
     pieces = [
         _wood_top(seen, view),
         shape(view, seen.casting(), fill=255),
-        line((view(high), (right + 14, seat)), NARROW),
+        line((view(high), (right + 14, seat)), CENTRE),
         corner_dot(view((0, 0))),
         upright("casting.let_in", (view((front, 0)), view((front, let_in))), left - 8),
         dimension("casting.thickness", (view((screw, 0)), view((screw, rise))), (0, -1), view((screw, 0))),
@@ -89,7 +89,7 @@ def casting_plan_picture(seen: Shape) -> Picture:
     view = fitted([(front, -widest), (rear, widest)], Frame(20, 14, 152, 46))
     screw = max(given.screws, key=lambda each: (each.y.value > 0, each.x.value))
     centre, d = view((screw.x.value, screw.y.value)), view((0, 0))
-    below = view((0, -widest))[1] + 7
+    below, left, right = view((0, -widest))[1] + 7, view((front, 0))[0], view((rear, 0))[0]
     pieces = [
         shape(view, outline),
         _slot(seen, view),
@@ -101,8 +101,8 @@ def casting_plan_picture(seen: Shape) -> Picture:
           for x, half in ((front, half_front), (rear, half_rear)) for side in (1, -1)),
         level("casting.front", (view((front, 0)), (d[0], below - 3)), below),
         level("casting.rear", (view((rear, 0)), (d[0], below - 3)), below),
-        upright("casting.front_width", (view((front, half_front)), view((front, -half_front))), view((front, 0))[0] - 9),
-        upright("casting.rear_width", (view((rear, half_rear)), view((rear, -half_rear))), view((rear, 0))[0] + 9),
+        upright("casting.front_width", (view((front, half_front)), view((front, -half_front))), left - 9, beside=1),
+        upright("casting.rear_width", (view((rear, half_rear)), view((rear, -half_rear))), right + 9, beside=-1),
         level("casting.screws[].x", ((d[0], d[1] - 1), centre), view((0, widest))[1] - 6),
         upright("casting.screws[].y", ((centre[0], d[1]), centre), centre[0] - 7, beside=1),
         _corner_radius(outline, view),
@@ -134,7 +134,7 @@ def _on_end(point: Point, outline: Outline) -> bool:
 
 def _screw_circles(seen: Shape, view: View) -> list[Drawn]:
     return [
-        circle(view((each.x.value, side)), SCREW_CORE[each.gauge] / 2 * view.scale)
+        hole(view((each.x.value, side)), SCREW_CORE[each.gauge] / 2 * view.scale)
         for each in seen.given.casting.screws
         for side in sorted({each.y.value, -each.y.value})
     ]
@@ -262,10 +262,10 @@ def _tote(seen: Shape) -> Drawn:
         angle("tote.bolt_tilt", place, in_order(90.0, 90.0 + tilt), 56 * view.scale, 90 - 12 if tilt >= 0 else 90 + 12),
         dimension("tote.bolt_depth", (place, stepped(place, up, -deep)), view.direction(-90 + tilt),
                   stepped(place, (1, 0), 12), beside=-1),
-        dimension("tote.bolt_diameter", (corners[2], corners[1]), _unit_between(corners[2], corners[1]),
+        dimension("tote.bolt_diameter", (corners[1], corners[2]), _unit_between(corners[1], corners[2]),
                   stepped(stepped(place, up, -deep), up, -4)),
         upright("tote.toe_screw_depth", (toes[3], toes[2]), toe_at[0] - 8, beside=1),
-        level("tote.toe_screw_diameter", (toes[2], toes[1]), toes[1][1] + 4),
+        level("tote.toe_screw_diameter", (toes[2], toes[1]), toes[1][1] + 4, beside=1),
         words("towards the toe", (70, view((0, 0))[1] + 5)),
     ]  # fmt: skip
     return together(pieces)

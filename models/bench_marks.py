@@ -81,17 +81,26 @@ def _throat_inside(at: Layout) -> Iterator[Mark]:
 
 
 def _seat_inside(at: Layout) -> Iterator[Mark]:
-    yield Mark("inside face", "seat, front end", *at.seat_front)
-    if at.tail is None:
-        yield Mark("inside face", "seat, rear end", *at.seat_rear)
-        return
-    yield Mark("inside face", "cove, upper end", *at.tail.cove_high)
-    yield Mark("inside face", "cove, lower end", *at.tail.cove_low)
-    yield Mark("inside face", "seat, rear end", *at.seat_rear)
+    yield Mark("inside face", front_end(at), *at.seat_front)
+    if at.tail is not None:
+        yield Mark("inside face", "cove, upper end", *at.tail.cove_high)
+        yield Mark("inside face", "cove, lower end", *at.tail.cove_low)
+    yield Mark("inside face", rear_end(at), *at.seat_rear)
+
+
+def front_end(at: Layout) -> str:
+    """Return what lies at the casting's front end: the end of its seat where it is let in, else only the casting's."""
+    return "seat, front end" if at.let_in > 0 else "casting, front end"
+
+
+def rear_end(at: Layout) -> str:
+    """Return what lies at the casting's rear end: the end of its seat where that is a wall, else only the casting's."""
+    wall = at.let_in > 0 if at.tail is None else not at.tail_full_width
+    return "seat, rear end" if wall else "casting, rear end"
 
 
 def _on_top(at: Layout) -> Iterator[Mark]:
-    yield Mark("top", "seat, front end", at.seat_front[0], at.height)
+    yield Mark("top", front_end(at), at.seat_front[0], at.height)
     yield Mark("top", "breast", *at.breast_top)
     yield Mark("top", "bed", *at.throat[2])
     if at.plan.toe.half_width < at.plan.half_width:
@@ -101,7 +110,7 @@ def _on_top(at: Layout) -> Iterator[Mark]:
     if at.tail is not None:
         yield Mark("top", "cove begins", at.tail.cove_high[0], at.height)
     if at.tail is None or not at.tail_full_width:
-        yield Mark("top", "seat, rear end", at.seat_rear[0], at.height)
+        yield Mark("top", rear_end(at), at.seat_rear[0], at.height)
     yield Mark("top", "heel", at.length, at.top_at(at.length))
 
 
@@ -127,14 +136,17 @@ def _widths(given: ParameterSet, at: Layout) -> Iterator[Width]:
 def mouth_wear(given: ParameterSet, at: Layout) -> tuple[MouthWear, ...]:
     """Return the mouth now and after each truing that is asked for; truing 0 is now.
 
-    On a sole `z` higher the front wall stands z tan(wear lean) nearer the toe, bed and edge z cot(bed angle) nearer the heel.
+    On a sole `z` higher the front is where wear or breast is at that height, bed and edge z cot(bed angle) nearer the heel.
     """
-    theta, lean = given.frog.bed_angle.value, given.throat.wear_lean.value
-    back = float(reach.mouth_closing(theta))
-    ahead = float(reach.mouth_growth(theta, lean)) - back
+    back = float(reach.mouth_closing(given.frog.bed_angle.value))
     depth = given.work.truing_depth.value
     return tuple(
-        MouthWear(n, n * depth, at.mouth_front[0] - n * depth * ahead, at.edge[0] + n * depth * back,
-                  at.bed_foot[0] + n * depth * back)
+        MouthWear(n, n * depth, front_wall(at, n * depth), at.edge[0] + n * depth * back, at.bed_foot[0] + n * depth * back)
         for n in range(given.work.truings + 1)
-    )  # fmt: skip
+    )
+
+
+def front_wall(at: Layout, z: float) -> float:
+    """Return where wear or breast is at a height above the sole, mm from the toe."""
+    low, high = (at.mouth_front, at.wear_top) if z <= at.wear_top[1] else (at.wear_top, at.breast_top)
+    return at_height(low, high, z)[0]

@@ -13,8 +13,8 @@ class ChiselFit:
     """slot: length of the mouth along the sole; throat: width of the throat in one half; mm.
 
     for_slot, for_throat: widest chisel at hand that is no wider, None where all are. narrowest: of all at hand, None where
-    there are none. reaches_down_to: height above the sole at which the narrowest chisel no longer fits between front wall
-    and bed; 0 where it reaches the sole.
+    there are none. too_wide: chisels at hand that do not enter the slot. reaches_down_to: height above the sole at which the
+    narrowest chisel no longer fits between front wall and bed; 0 where it reaches the sole.
     """
 
     slot: float
@@ -22,6 +22,7 @@ class ChiselFit:
     for_slot: float | None
     for_throat: float | None
     narrowest: float | None
+    too_wide: tuple[float, ...]
     reaches_down_to: float
 
 
@@ -30,8 +31,15 @@ def chisel_fit(given: ParameterSet, at: Layout) -> ChiselFit:
     chisels = sorted(chisel.value for chisel in given.shop.chisels)
     slot = at.bed_foot[0] - at.mouth_front[0]
     throat = at.throat_half_width - at.strip / 2
-    return ChiselFit(slot, throat, _widest(chisels, slot), _widest(chisels, throat),
-                     chisels[0] if chisels else None, gap_height(at, chisels[0]) if chisels else at.height)  # fmt: skip
+    return ChiselFit(
+        slot=slot,
+        throat=throat,
+        for_slot=_widest(chisels, slot),
+        for_throat=_widest(chisels, throat),
+        narrowest=chisels[0] if chisels else None,
+        too_wide=tuple(chisel for chisel in chisels if chisel > slot),
+        reaches_down_to=gap_height(at, chisels[0]) if chisels else at.height,
+    )
 
 
 def _widest(chisels: list[float], room: float) -> float | None:

@@ -18,7 +18,7 @@ NONE = "–"
 
 @dataclass(frozen=True)
 class Table:
-    """A table of words. The first column is to be set flush left, the others flush right; each row has a word per heading."""
+    """A table of words; each row has a word per heading. The first column is meant flush left, the others flush right."""
 
     title: str
     headings: tuple[str, ...]
@@ -26,7 +26,7 @@ class Table:
 
 
 def budget_table(title: str, result: Budget) -> Table:
-    """Return a budget sorted by share, with its sum in the last row; u, sensitivity and contribution as JCGM 100 has them."""
+    """Return a budget sorted by share, its sum in the last row. slope: the sensitivity; mm: the contribution (JCGM 100)."""
     rows = [
         (term.path, f"{term.value:.2f} {unit_of(term.path)}", f"{term.u:.4f}", f"{term.sensitivity:+.4f}",
          f"{term.contribution:.4f}", f"{100 * term.share:.0f} %")

@@ -10,6 +10,7 @@ from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 
+from planestock.models.kernel import KernelProblem
 from planestock.models.parts import Mesh
 
 LINEAR_DEFLECTION = 0.05
@@ -23,7 +24,7 @@ SAME_POINT = 1e-6
 
 
 def mesh(shape: cq.Shape) -> Mesh:
-    """Return the closed triangle mesh of a shape, facing outwards, vertices shared between faces."""
+    """Return the closed triangle mesh of a shape, facing outwards, vertices shared between faces. Raises KernelProblem."""
     BRepMesh_IncrementalMesh(shape.wrapped, LINEAR_DEFLECTION, False, ANGULAR_DEFLECTION, True)
     points: list[npt.NDArray[np.float64]] = []
     faces: list[npt.NDArray[np.int32]] = []
@@ -39,6 +40,8 @@ def mesh(shape: cq.Shape) -> Mesh:
 def _triangulation(face: cq.Face) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.int32]]:
     location = TopLoc_Location()
     found = BRep_Tool.Triangulation_s(face.wrapped, location)
+    if found is None:
+        raise KernelProblem("meshing a face: the solid kernel gave up; change a value slightly (two cuts may just touch)")
     transform = location.Transformation()
     nodes = [found.Node(index).Transformed(transform) for index in range(1, found.NbNodes() + 1)]
     triangles = np.array([found.Triangle(index).Get() for index in range(1, found.NbTriangles() + 1)], dtype=np.int32) - 1

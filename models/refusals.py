@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from planestock.models.check_rows import ROUNDING
 from planestock.models.holes import Hole
-from planestock.models.layout import Layout
+from planestock.models.layout import Layout, Tail
 from planestock.models.plan import End, corner_centre
 from planestock.models.shapes import Arc, inside, segment_to_polygon
 from planestock.models.wood_checks import cove_and_tail, thinnest_seat_wall, walls
@@ -111,6 +111,10 @@ def _levels(at: Layout) -> Rule:
         yield _broken(
             "body.pad", at.pad, "the casting's seat cuts through the pad", "make the pad thicker than casting.let_in"
         )
+    film = _under_tail(at) if at.pad and at.tail else 0.0
+    if ROUNDING < abs(film) < LEAST_FEATURE or ROUNDING < film < LEAST_WALL:
+        yield _broken("body.pad", film, "ends just under or over the lowered tail",
+                      "make it 1 mm thicker, or just as thick as casting.let_in and tail_drop together")  # fmt: skip
     if at.height - at.pad - at.slip < LEAST_BLOCK:
         yield _broken("body.pad", at.pad + at.slip, f"pad and slip leave less than {LEAST_BLOCK:g} mm for the halves",
                       "make them thinner")  # fmt: skip
@@ -119,6 +123,12 @@ def _levels(at: Layout) -> Rule:
                       "make it thicker, or 0 for none")  # fmt: skip
     if 0 < at.strip < LEAST_WALL:
         yield _broken("body.centre_strip", at.strip, f"is thinner than {LEAST_WALL:g} mm", "make it thicker, or 0 for none")
+
+
+def _under_tail(at: Layout) -> float:
+    """Return how much of the pad is left under the lowered tail; negative where the pad ends in the cove."""
+    assert at.tail is not None
+    return at.tail.cove_low[1] - (at.height - at.pad)
 
 
 def _plan(at: Layout) -> Rule:
@@ -205,9 +215,17 @@ def _hole(hole: Hole, at: Layout) -> Rule:
     if hole.kind != "dowel" and (not solid or (inner < at.throat_half_width and inside((x, z), at.throat))):
         yield Problem(hole.path, value, f"the {hole.kind} begins outside the wood or in the throat",
                       "measure its place again, from the corner D (the knob: from the toe)")  # fmt: skip
+    elif at.pad and at.tail and abs(_under_tail(at)) < LEAST_FEATURE and _on_cove(hole, at.tail):
+        yield Problem(hole.path, value, f"the {hole.kind} begins on the cove, where the pad runs out to nothing",
+                      "measure its place again, or make body.pad 1 mm thicker or thinner")  # fmt: skip
     elif touched := _touched(hole, at):
         yield Problem(hole.path, value, f"the {hole.kind} hole just touches the {touched}",
                       "move the hole, or make it 0.1 mm wider or deeper")  # fmt: skip
+
+
+def _on_cove(hole: Hole, tail: Tail) -> bool:
+    reach = hole.radius + LEAST_WALL
+    return hole.kind != "dowel" and tail.cove_high[0] - reach < hole.start[0] < tail.cove_low[0] + reach
 
 
 def _touched(hole: Hole, at: Layout) -> str | None:

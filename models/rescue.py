@@ -1,8 +1,8 @@
 """Saving a body that is already cut: every way back judged by the numbers of the body it would give, and ranked by effort.
 
-A way is feasible when the rescued body can be built, fails no check that the body as wanted would not fail too, and lies inside
-the window. Feasible ways are ranked by points, least first: what must be glued, cut, bored and trued again, what is left in
-doubt, and what the body can no longer do (`Points`).
+A way is feasible when the rescued body can be built, fails no check that the body as wanted would not fail too, and lies
+inside the window. Feasible ways are ranked by points, least first: what must be glued, cut, bored and trued again, what
+is left in doubt, and what the body can no longer do (`Points`).
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from planestock.models.check_rows import failing
 from planestock.models.design import Design, design
 from planestock.models.layout import lay_out
+from planestock.models.rescue_plans import plans
 from planestock.models.rescue_room import room_before_cap_iron
-from planestock.models.rescue_ways import AsCut, Plan, plans
+from planestock.models.rescue_ways import AsCut, Plan
 from planestock.models.thickness import Settled, settle
 from planestock.models.uncertainty import Budget, difference
 from planestock.params.files import changed
@@ -97,7 +98,8 @@ class Margins:
 
 @dataclass(frozen=True)
 class Way:
-    """One way back. made: the numbers of the body it gives, None where it is refused before; failing: checks only it fails."""
+    """One way back. made: the numbers of the body it gives, None where it is refused before; failing: checks only it
+    fails."""
 
     plan: Plan
     made: Design | None
@@ -146,8 +148,9 @@ class Rescue:
 def rescue(given: ParameterSet, thickness: Reading, opening: Reading | None = None) -> Rescue:
     """Return the ways back for a body of this set that came out with this thickness (seat plane to sole).
 
-    given: the set as wanted; its own body.thickness is not looked at. opening: of the mouth as found; throat.opening where it
-    is left out. Raises InputProblem for a thickness that no body has, and where the set itself leaves no thickness to work to.
+    given: the set as wanted; its own body.thickness is not looked at. opening: of the mouth as found; throat.opening
+    where it is left out. Raises InputProblem for a thickness that no body has, and where the set itself leaves no
+    thickness to work to.
     """
     if not THINNEST <= thickness.value <= THICKEST:
         raise refuse("--thickness", thickness.text, f"must lie between {THINNEST:g} and {THICKEST:g} mm",
@@ -182,7 +185,8 @@ def with_changes(given: ParameterSet, changes: Iterable[str]) -> ParameterSet:
 
 
 def _fitting_plans(cut: AsCut, wanted: Settled) -> tuple[Plan, ...]:
-    """Return the plans, each to the thickness that is safe for the body it gives: a piece of another wood swells otherwise."""
+    """Return the plans, each to the thickness that is safe for the body it gives: a piece of another wood swells
+    otherwise."""
     target = rounded_down(wanted.thickness)
     return tuple(_fitting(cut, index, plan, target) for index, plan in enumerate(plans(cut, target)))
 
@@ -246,18 +250,24 @@ def _live_margins(cut: AsCut, plan: Plan) -> Margins | None:
 
 
 def _made(cut: AsCut, plan: Plan) -> tuple[Plan, Design]:
-    """Return the numbers of the rescued body, and the plan with as many dowels as the body still has places for.
+    """Return the numbers of the rescued body, and the plan with no more dowels than the body still has places for.
 
     The halves are glued by now, so a dowel that is planed away or has no room is no loss.
     """
     made = design(with_changes(cut.given, plan.judged))
-    if "dowels-placed" not in failing(made.number_checks):
-        return plan, made
     placed = sum(hole.kind == "dowel" for hole in made.layout.holes)
-    fewer = f"body.dowels.count={placed if placed > 1 else 0}"
-    changes = None if plan.changes is None else (*plan.changes, fewer)
-    plan = replace(plan, judged=(*plan.judged, fewer), changes=changes)
-    return plan, design(with_changes(cut.given, plan.judged))
+    for count in (placed, 0):
+        if not DOWEL_CHECKS & set(failing(made.number_checks)):
+            break
+        fewer = f"body.dowels.count={count if count > 1 else 0}"
+        changes = None if plan.changes is None else (*plan.changes, fewer)
+        plan = replace(plan, judged=(*plan.judged, fewer), changes=changes)
+        made = design(with_changes(cut.given, plan.judged))
+    return plan, made
+
+
+DOWEL_CHECKS = frozenset({"dowels-placed", "dowels-covered", "holes-apart"})
+"""Checks that a dowel may fail when the glue line or the metal's holes come near it."""
 
 
 def margins_of(settled: Settled) -> Margins:

@@ -1,11 +1,12 @@
-"""A way back as the maker does it: steps in order, how places move, what must be trued again, and why it ranks where it does."""
+"""A way back as the maker does it: steps in order, how places move, what must be trued again, and why it ranks where it
+does."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from planestock.models.rescue import Rescue, Way
-from planestock.models.rescue_ways import AsCut, Moves, Mouth, Piece, Plan, has_rear_wall
+from planestock.models.rescue_ways import AsCut, Mouth, Moves, Piece, Plan, has_rear_wall
 
 TOO_LONG = 5.0
 """What a piece to glue on is left over on every side, mm, until the glue is dry; common practice, no published source."""
@@ -49,7 +50,10 @@ def _slip(cut: AsCut, plan: Plan) -> Iterator[str]:
     yield "Take off the metal."
     yield f"Plane {piece.planed_off:.2f} mm off the sole{old}, flat and out of twist."
     yield _glued(piece, "on the sole", "growth rings as in the body, its best face down")
-    yield f"Plane the slip until seat plane to sole is {plan.thickness:.2f} mm at toe, mouth and heel; flush it at cheeks and ends."
+    yield (
+        f"Plane the slip until seat plane to sole is {plan.thickness:.2f} mm at toe, mouth and heel; flush it at cheeks "
+        "and ends."
+    )
     yield (
         f"Carry the bed down through the slip, the old bed as the guide: the edge now meets the sole "
         f"{cut.at.edge[0] + plan.moves.edge_x:.2f} mm from the toe, {_shifted(plan.moves.edge_x)} before."
@@ -62,15 +66,16 @@ def _front_wall(cut: AsCut, mouth: Mouth) -> Iterator[str]:
     yield f"Cut the mouth {mouth.opening:.2f} mm wide, from the edge to its front, along the sole."
     if mouth.wear_height != cut.given.throat.wear_height.value:
         yield (
-            f"Let its front wall lean {mouth.wear_lean:.1f}° through the slip, up to the old front wall at the glue line, so "
-            f"that no ledge is left there."
+            f"Let its front wall lean {mouth.wear_lean:.1f}° through the slip, up to the old front wall at the glue "
+            "line, so that no ledge is left there."
         )
         if mouth.pared_breast > 0:
             yield f"Above the slip pare the old wear back to the line of the breast, {mouth.pared_breast:.2f} mm at its top."
     elif mouth.pared_wear > 0:
         yield (
-            f"Pare the front wall back to meet it: {mouth.pared_wear:.2f} mm off the wear, {mouth.pared_breast:.2f} mm off the "
-            f"breast. (Only followed down, the old walls would leave {_opening(mouth.followed)}.)"
+            f"Pare the front wall back to meet it: {mouth.pared_wear:.2f} mm off the wear, "
+            f"{mouth.pared_breast:.2f} mm off the breast. (Only followed down, the old walls would "
+            f"leave {_opening(mouth.followed)}.)"
         )
 
 
@@ -86,13 +91,13 @@ def _shim(cut: AsCut, plan: Plan) -> Iterator[str]:
         f"{', and one like it for the lowered tail' if cut.at.tail else ''}."
     )
     yield (
-        f"Lay it in the seat. The casting then stands {piece.thickness:.2f} mm prouder, and must go {_shifted(plan.moves.metal_x)} "
-        f"before to keep the frog's face in the plane of the bed."
+        f"Lay it in the seat. The casting then stands {piece.thickness:.2f} mm prouder, and must go "
+        f"{_shifted(plan.moves.metal_x)} before to keep the frog's face in the plane of the bed."
     )
     if "rear end of the seat" in plan.surfaces:
         yield (
-            f"Pare the rear end of the seat back by {plan.moves.metal_x:.2f} mm (its gap comes off that); as much is open at "
-            f"its front end."
+            f"Pare the rear end of the seat back by {plan.moves.metal_x:.2f} mm (its gap comes off that); as much is "
+            "open at its front end."
         )
     yield from _frog(cut, plan)
     yield from _plugging(plan)
@@ -121,8 +126,8 @@ def _plane_sole(cut: AsCut, plan: Plan) -> Iterator[str]:
         f"{plan.thickness:.2f} mm at toe, mouth and heel."
     )
     yield (
-        f"The mouth opens from {plan.mouth.before:.2f} to {plan.mouth.opening:.2f} mm, and {plan.mouth.wear_height:.1f} mm of "
-        f"the wear is left; the edge meets the sole {_shifted(plan.moves.edge_x)} before."
+        f"The mouth opens from {plan.mouth.before:.2f} to {plan.mouth.opening:.2f} mm, and "
+        f"{plan.mouth.wear_height:.1f} mm of the wear is left; the edge meets the sole {_shifted(plan.moves.edge_x)} before."
     )
 
 
@@ -167,8 +172,8 @@ def _frog(cut: AsCut, plan: Plan) -> Iterator[str]:
         return
     up = plan.moves.along_bed > 0
     yield (
-        f"Lengthen the frog's recess {abs(plan.moves.along_bed):.2f} mm {'up' if up else 'down'} the bed, and fill as much at "
-        f"its {'lower' if up else 'upper'} end."
+        f"Lengthen the frog's recess {abs(plan.moves.along_bed):.2f} mm {'up' if up else 'down'} the bed, and fill as "
+        f"much at its {'lower' if up else 'upper'} end."
     )
 
 

@@ -62,25 +62,16 @@ def text_of(source: str) -> str:
 
 def _read(path: Path, source: str) -> str:
     try:
-        if path.is_dir():
-            raise refuse(source, "a folder", "a set is one TOML file", f"name the file: {path / 'NAME.toml'}")
         with path.open("rb") as stream:
             data = stream.read(LARGEST_FILE + 1)
+    except IsADirectoryError:
+        raise refuse(source, "a folder", "a set is one TOML file", f"name the file: {path / 'NAME.toml'}") from None
     except (FileNotFoundError, NotADirectoryError):
-        known = ", ".join(shipped())
-        raise refuse(
-            source,
-            "no such file",
-            "a set is a file or a shipped name",
-            f"{nearest(source, shipped())} Shipped: {known}",
-        ) from None
+        known = f"{nearest(source, shipped())} Shipped: {', '.join(shipped())}"
+        raise refuse(source, "no such file", "a set is a file or a shipped name", known) from None
     except (OSError, ValueError) as error:
-        raise refuse(
-            source,
-            getattr(error, "strerror", None) or str(error),
-            "cannot be read",
-            "check the name and its permissions",
-        ) from None
+        reason = getattr(error, "strerror", None) or str(error)
+        raise refuse(source, reason, "cannot be read", "check the name and its permissions") from None
     if len(data) > LARGEST_FILE:
         raise refuse(source, "larger than 1 MB", "a set is a small text file", "check that this is the file you meant")
     try:

@@ -16,7 +16,7 @@ from pydantic.fields import FieldInfo
 from planestock.params.consistency import contradictions
 from planestock.params.fields import Group, Quantity
 from planestock.params.metal import Adjuster, Bench, CapIron, Casting, Frog, Iron, Knob, Tote
-from planestock.params.problems import InputProblem, Problem, nearest, shown
+from planestock.params.problems import InputProblem, Problem, shown
 from planestock.params.reading import Reading
 from planestock.params.wanted import Body, Instrument, OldBody, Shop, Throat, Wood, Work
 
@@ -247,7 +247,9 @@ def nearest_paths(dotted: str) -> str:
     if found:
         return f"did you mean {' or '.join(found)}?"
     direct = [each for each in group if each.count(".") == inside.count(".") + 1] if inside else []
-    return f"[{inside}] holds {', '.join(each.rpartition('.')[2] for each in direct)}" if direct else nearest("", ())
+    if direct:
+        return f"[{inside}] holds {', '.join(each.rpartition('.')[2] for each in direct)}"
+    return f"a set holds {', '.join(ParameterSet.model_fields)}"
 
 
 MOST_GUESSES = 3

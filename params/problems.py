@@ -9,6 +9,9 @@ from dataclasses import dataclass
 LONGEST_VALUE_SHOWN = 80
 """Characters of an offending value that a message repeats; longer ones are cut so that the message stays readable."""
 
+LONGEST_PATH_SHOWN = 300
+"""The same of a path or a file's name, which is of use only when it is whole."""
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -35,16 +38,19 @@ class InputProblem(ValueError):
 
 def refuse(path: str, value: object, rule: str, remedy: str) -> InputProblem:
     """Return the exception for a single broken rule, ready to be raised."""
-    return InputProblem([Problem(path, shown(value), rule, remedy)])
+    return InputProblem([Problem(_on_one_line(path, LONGEST_PATH_SHOWN), shown(value), rule, remedy)])
 
 
 def shown(value: object) -> str:
     """Return a value as a message repeats it: printable, on one line, cut at `LONGEST_VALUE_SHOWN` characters."""
-    text = value if isinstance(value, str) else _as_written(value)
-    text = "".join(character if character.isprintable() else "�" for character in text)
-    if not text.strip():
-        return f'"{text[:LONGEST_VALUE_SHOWN]}"'
-    return text if len(text) <= LONGEST_VALUE_SHOWN else text[: LONGEST_VALUE_SHOWN - 1] + "…"
+    return _on_one_line(value if isinstance(value, str) else _as_written(value), LONGEST_VALUE_SHOWN)
+
+
+def _on_one_line(text: str, longest: int) -> str:
+    printable = "".join(character if character.isprintable() else "�" for character in text)
+    if not printable.strip():
+        return f'"{printable[:longest]}"'
+    return printable if len(printable) <= longest else printable[: longest - 1] + "…"
 
 
 def _as_written(value: object) -> str:

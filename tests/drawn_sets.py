@@ -134,7 +134,8 @@ def from_scratch() -> st.SearchStrategy[Values]:
 
 
 def _group(group: type[Group]) -> st.SearchStrategy[Values]:
-    needed, optional = {}, {}
+    needed: dict[str, st.SearchStrategy[Any]] = {}
+    optional: dict[str, st.SearchStrategy[Any]] = {}
     for name, field in group.model_fields.items():
         value = _field(field)
         if value is not None:

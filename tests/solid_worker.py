@@ -9,9 +9,11 @@ from __future__ import annotations
 import faulthandler
 import json
 import os
+import signal
 import subprocess
 import sys
 import tempfile
+import time
 import traceback
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -44,7 +46,8 @@ Answer = dict[str, Any]
 class Worker:
     """The process, started when it is needed and again when it has died."""
 
-    def __init__(self) -> None:
+    def __init__(self, time_limit: float = TIME_LIMIT) -> None:
+        self._limit = time_limit
         self._process: subprocess.Popen[str] | None = None
         self._errors: IO[str] = tempfile.TemporaryFile("w+")  # noqa: SIM115 - closed with the worker
 
@@ -65,16 +68,17 @@ class Worker:
         with ThreadPoolExecutor(1) as pool:
             reading = pool.submit(process.stdout.readline)
             try:
-                line = reading.result(TIME_LIMIT)
+                line = reading.result(self._limit)
             except OutOfTime:
                 self._end()
-                return {"outcome": "out of time", "faults": [f"no answer within {TIME_LIMIT:g} s"]}
+                return {"outcome": "out of time", "faults": [f"no answer within {self._limit:g} s"]}
         if line:
             answer: Answer = json.loads(line)
             return answer
         self._end()
         self._errors.seek(0)
-        return {"outcome": "crashed", "faults": [f"the kernel ended the process ({process.returncode})", self._errors.read()]}
+        ended = f"the kernel ended the process ({process.returncode})"
+        return {"outcome": "crashed", "faults": [ended, self._errors.read()]}
 
     def _start(self) -> subprocess.Popen[str]:
         self._errors.truncate(0)
@@ -97,8 +101,18 @@ def main() -> None:
     os.dup2(2, 1)
     faulthandler.enable()
     for line in sys.stdin:
-        answers.write(json.dumps(answered(json.loads(line))) + "\n")
+        values = json.loads(line)
+        _misbehave(values.get("crash"))
+        answers.write(json.dumps(answered(values)) + "\n")
         answers.flush()
+
+
+def _misbehave(how: str | None) -> None:
+    """Do what a kernel at its worst does, for the tests of the other side."""
+    if how == "this process":
+        signal.raise_signal(signal.SIGSEGV)
+    if how == "never end":
+        time.sleep(3600)
 
 
 def answered(values: Values) -> Answer:
@@ -130,7 +144,8 @@ def faults(made: Any) -> Iterator[str]:
     from planestock.models.solids import cutting_tools, whole_blank
     from tests.rebuilt import rebuilt
 
-    yield from (f"{row.id}: {row.asked} ({row.value})" for row in made.solid_checks if row.id in GUARDS and row.verdict != "pass")
+    guards = [row for row in made.solid_checks if row.id in GUARDS]
+    yield from (f"{row.id}: {row.asked} ({row.value})" for row in guards if row.verdict != "pass")
     for part in made.assembly.parts:
         mesh = trimesh.Trimesh(part.mesh.vertices, part.mesh.faces, process=False)
         if not (mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0):

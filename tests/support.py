@@ -67,7 +67,8 @@ FULL: Values = {
     "knob": {"from_toe": 40, "bolt_diameter": 6, "bolt_depth": 28},
     "body": {
         "length": 400, "width": 76, "toe_width": 66, "heel_width": 64, "toe_to_mouth": 124, "thickness": 50.5,
-        "edge": "round", "edge_size": 3, "toe_radius": 8, "heel_radius": 12, "seat_gap": 0.6, "dowels": {"count": 4, "diameter": 8, "depth": 14},
+        "edge": "round", "edge_size": 3, "toe_radius": 8, "heel_radius": 12, "seat_gap": 0.6,
+        "dowels": {"count": 4, "diameter": 8, "depth": 14},
     },
     "throat": {"opening": 2, "wear_height": 8, "wear_lean": 4, "breast_lean": 24, "side_clearance": 1},
     "work": {"deepest_cut": "0.8", "withdraw": "0.3"},

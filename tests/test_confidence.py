@@ -447,6 +447,23 @@ def test_ends_that_hang_on_one_reading_are_still_explained_by_it() -> None:
     assert found.suspects[0].change == pytest.approx(-0.4, abs=1e-6)
 
 
+@pytest.mark.parametrize("angle", [43, 47, 52, 57, 61])
+def test_an_angle_that_alone_is_uncertain_explains_both_ends(angle: int) -> None:
+    # The two ends move together but not by the same: the covariance is singular only up to rounding, and the second order
+    # of half a degree lies outside of what it allows.
+    values = plain_both()
+    values["adjuster"] = {"pin_low": "20 ± 0 mm", "pin_high": "28 ± 0 mm"}
+    values["cap_iron"] |= {"slot_to_edge": "96 ± 0 mm", "setback": "1 ± 0 mm"}
+    values["iron"]["thickness"] = "3 ± 0 mm"
+    theta = math.radians(angle)
+    low, high = ((97 - pin) * math.sin(theta) - 3 * math.cos(theta) for pin in (28, 20))
+    values["bench"] = {"edge_low": f"{high:.9f} ± 0 mm", "edge_high": f"{low:.9f} ± 0 mm"}
+    values["frog"]["bed_angle"] = f"{angle + 0.5} ± 0.1 deg"
+    found = comparison(parameter_set(values))
+    assert [suspect.path for suspect in found.suspects] == [ANGLE]
+    assert found.suspects[0].change == pytest.approx(-0.5, rel=0.01)
+
+
 def test_a_contradiction_fails_its_check_and_says_what_to_measure_again() -> None:
     made = design(misread("frog.bed_angle", 0.8))
     found = row(made, "two-methods-agree")
@@ -541,6 +558,12 @@ def test_a_body_cut_to_an_exact_upper_end_reaches_in_half_of_the_cases() -> None
     assert found.withdraws == 1.0
     assert found.works == found.reaches
     assert found.draws == DRAWS
+
+
+def test_a_body_cut_to_an_exact_lower_end_withdraws_in_half_of_the_cases() -> None:
+    found = probability_works(with_exact_readings(), 47.0, DRAWS, 1)
+    assert found.withdraws == pytest.approx(0.5, abs=0.005)
+    assert (found.reaches, found.works) == (1.0, found.withdraws)
 
 
 @pytest.mark.parametrize(("below", "share"), [(0.25, 1.0), (0.1, 0.75), (-0.1, 0.25), (-0.25, 0.0)])
@@ -783,9 +806,19 @@ def test_a_refusal_names_no_way_that_gives_nothing() -> None:
             )
         )
     text = str(caught.value)
+    assert "measure bed angle" not in text
     for idle in ("growth rings", "seasons (", "work.deepest_cut", "cutting_tolerance"):
         assert idle not in text
     assert "more travel" in text
+
+
+def test_a_reading_that_gains_less_than_a_hundredth_is_not_sent_for_again() -> None:
+    values = {**without(PLAIN, "adjuster"), "bench": {"edge_low": "50 ± 0.051 mm", "edge_high": "49.5 ± 0.051 mm"}}
+    given = parameter_set(values)
+    assert known_window(given, "bench").retake is not None
+    with pytest.raises(InputProblem) as caught:
+        settle(parameter_set(changed(values, (FROM_WINDOW,))))
+    assert "measure" not in str(caught.value)
 
 
 # Sentences

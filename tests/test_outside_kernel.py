@@ -33,7 +33,7 @@ BODIES = {
 }
 
 
-@pytest.fixture(params=BODIES.values(), ids=BODIES.keys())
+@pytest.fixture(params=BODIES.values(), ids=list(BODIES))
 def made(request: pytest.FixtureRequest) -> Design:
     found: Design = request.param()
     return found

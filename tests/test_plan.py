@@ -78,7 +78,8 @@ def test_a_plan_without_shaping_is_a_rectangle() -> None:
 def test_the_plans_area_in_closed_form(narrow: float, corner: float) -> None:
     made = plan(toe=narrow, heel=narrow - 1, toe_corner=corner, heel_corner=corner / 2)
     parallel = HALF * (HEEL_SHOULDER - TOE_SHOULDER)
-    toe, heel = end_area(TOE_SHOULDER, HALF - narrow, corner), end_area(LENGTH - HEEL_SHOULDER, HALF - narrow + 1, corner / 2)
+    toe = end_area(TOE_SHOULDER, HALF - narrow, corner)
+    heel = end_area(LENGTH - HEEL_SHOULDER, HALF - narrow + 1, corner / 2)
     assert area(made.half_outline()) == pytest.approx(parallel + toe + heel, rel=1e-12)
     assert area(made.whole_outline()) == pytest.approx(2 * (parallel + toe + heel), rel=1e-12)
 
@@ -113,7 +114,11 @@ def test_there_is_no_width_beyond_the_ends() -> None:
 
 
 @given(
-    toe=st.floats(22, 34.9), heel=st.floats(22, 34.9), toe_corner=st.floats(1, 15), heel_corner=st.floats(1, 15), inner=st.floats(0, 5)
+    toe=st.floats(22, 34.9),
+    heel=st.floats(22, 34.9),
+    toe_corner=st.floats(1, 15),
+    heel_corner=st.floats(1, 15),
+    inner=st.floats(0, 5),
 )
 def test_outlines_close_and_every_joint_with_an_arc_is_tangent(
     toe: float, heel: float, toe_corner: float, heel_corner: float, inner: float

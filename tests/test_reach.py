@@ -1,4 +1,4 @@
-"""Reach and window against hand-computed cases: at 45 and 60 degrees sines and cosines are roots, so that no table is needed."""
+"""Reach and window against cases computed by hand: at 45 and 60 degrees sines and cosines are roots."""
 
 from __future__ import annotations
 
@@ -112,7 +112,11 @@ def test_either_road_alone_is_taken() -> None:
 
 
 @given(
-    bed=st.floats(35, 65), slot=st.floats(60, 150), setback=st.floats(0, 6), low=st.floats(-20, 20), travel=st.floats(0.5, 15)
+    bed=st.floats(35, 65),
+    slot=st.floats(60, 150),
+    setback=st.floats(0, 6),
+    low=st.floats(-20, 20),
+    travel=st.floats(0.5, 15),
 )
 def test_both_roads_agree_on_metal_that_is_as_measured(
     bed: float, slot: float, setback: float, low: float, travel: float

@@ -36,7 +36,13 @@ WRITTEN = 0.0006
 """Sets are written to a thousandth of a millimetre; what is measured on their solids may differ by that much, mm."""
 
 ROOMY = ("body.thickness=from window", "body.length=380", "body.toe_to_mouth=130", "iron.length=190")
-LET_IN = ("casting.let_in=4", "casting.tail_drop=9", "casting.cove_radius=20", "casting.tail_length=40", "throat.wear_lean=5")
+LET_IN = (
+    "casting.let_in=4",
+    "casting.tail_drop=9",
+    "casting.cove_radius=20",
+    "casting.tail_length=40",
+    "throat.wear_lean=5",
+)
 """Changes that turn the plain block into one with let-in casting, cove and tail, but without holes and recess."""
 
 
@@ -146,7 +152,9 @@ def test_a_knob_that_stands_on_the_casting_moves_with_it() -> None:
         found = rescue(one, mm(design(one).settled.thickness - 2.0))
         way = found.way("pad")
         assert way.made is not None
-        shift = way.made.given.knob.from_toe.value - one.knob.from_toe.value if way.made.given.knob and one.knob else math.nan
+        shift = (
+            way.made.given.knob.from_toe.value - one.knob.from_toe.value if way.made.given.knob and one.knob else math.nan
+        )
         assert shift == pytest.approx(way.plan.moves.metal_x if moves else 0.0, abs=WRITTEN)
 
 
@@ -174,7 +182,8 @@ def test_the_mouth_is_as_wide_as_is_said(name: str, delta: float, opening: Readi
 
 @pytest.mark.parametrize("delta", [-0.9, -0.3, 0.5, 3.0, 9.5])
 def test_followed_walls_lead_to_the_mouth_that_is_said(delta: float) -> None:
-    """Down: a body made that much thicker with its walls carried on keeps the old throat exactly. Up: the old solid in section."""
+    """Down: a body made that much thicker with its walls carried on keeps the old throat exactly. Up: the old solid in
+    section."""
     found = found_for(1, delta)
     old, one = found.cut.at, found.cut.given
     risen = found.target - found.cut.thickness
@@ -193,7 +202,8 @@ def test_followed_walls_lead_to_the_mouth_that_is_said(delta: float) -> None:
 
 
 def opening_in_section(at: Layout, height: float) -> float:
-    """Return how far the edge would stand behind the front wall were the sole at this height, from a thin section of the wood."""
+    """Return how far the edge would stand behind the front wall were the sole at this height, from a thin section of the
+    wood."""
     section = wood(at).right.intersect(cq.Solid.makeBox(at.length, 20, 0.001, cq.Vector(0, 0, height)))
     ahead, behind = sorted(section.Solids(), key=lambda solid: solid.BoundingBox().xmin)
     return behind.BoundingBox().xmin - (at.bed_foot[0] - at.edge[0]) - ahead.BoundingBox().xmax
@@ -226,7 +236,9 @@ def test_the_front_wall_is_pared_by_what_is_said(delta: float, opening: Reading 
 
     glue = way.plan.piece.thickness if way.plan.piece else math.nan
     assert front_at(found.cut, glue - lift) - new_front(glue) == pytest.approx(way.plan.mouth.pared_wear, abs=WRITTEN * 2)
-    assert front_at(found.cut, old.height - lift) - new_front(old.height) == pytest.approx(way.plan.mouth.pared_breast, abs=0.002)
+    assert front_at(found.cut, old.height - lift) - new_front(old.height) == pytest.approx(
+        way.plan.mouth.pared_breast, abs=0.002
+    )
 
 
 # The wood: nothing that the new body needs may be missing from the old one and the new piece.
@@ -252,7 +264,9 @@ def test_old_body_and_new_piece_hold_all_the_wood_that_is_needed(name: str, delt
     missing = as_built(new) - there
     if name == "lower the seat" and number == 2:
         # The casting goes towards the toe and leaves a gap at the rear end of its old pocket; the steps say so.
-        gap = manifold3d.Manifold.cube((old.seat_rear[0] - new.seat_rear[0], 200.0, 200.0)).translate((new.seat_rear[0], -100.0, 0.0))
+        gap = manifold3d.Manifold.cube((old.seat_rear[0] - new.seat_rear[0], 200.0, 200.0)).translate(
+            (new.seat_rear[0], -100.0, 0.0)
+        )
         told = " ".join(steps(found, way))
         assert f"{old.seat_rear[0] - new.seat_rear[0]:.2f} mm wide" in told
         assert (missing ^ gap).volume() > 100
@@ -264,12 +278,17 @@ def test_old_body_and_new_piece_hold_all_the_wood_that_is_needed(name: str, delt
 def test_glue_area_is_that_of_the_faces_that_meet(name: str) -> None:
     found = found_for(1, -2.4)
     way = found.way(name)
-    assert way.made is not None and way.plan.piece is not None
+    assert way.made is not None
+    assert way.plan.piece is not None
     solids = wood(way.made.layout)
     piece = solids.pad if name == "pad" else solids.slip
     line = way.made.layout.height - way.plan.piece.thickness if name == "pad" else way.plan.piece.thickness
     assert piece is not None
-    area = sum(face.Area() for face in piece.Faces() if abs(face.BoundingBox().zmin - line) + abs(face.BoundingBox().zmax - line) < 1e-6)
+    area = sum(
+        face.Area()
+        for face in piece.Faces()
+        if abs(face.BoundingBox().zmin - line) + abs(face.BoundingBox().zmax - line) < 1e-6
+    )
     # The slip's front wall is pared after gluing: the face is then smaller by that strip.
     pared = 0.0 if name == "pad" else _pared_at(way, line, found) * 2 * way.made.layout.throat_half_width
     assert way.plan.piece.glue_area - pared == pytest.approx(area, abs=0.5)
@@ -310,7 +329,8 @@ def test_the_recommended_way_and_the_best_pad_or_slip_build_and_pass_every_check
     assert found.recommended is not None
     pieces = [way for way in found.ways if way.feasible and way.plan.name in ("pad", "slip")]
     for way in {way.plan.name: way for way in (found.recommended, *pieces[:1])}.values():
-        assert way.margins is not None and way.plan.changes is not None
+        assert way.margins is not None
+        assert way.plan.changes is not None
         made = design(with_changes(one, way.plan.changes))
         assert failing(made.checks) == (), way.plan.name
         assert made.settled.window.high - made.layout.thickness == pytest.approx(way.margins.out.value, abs=WRITTEN)
@@ -329,13 +349,13 @@ def test_a_body_whose_cap_iron_would_meet_the_front_wall_is_not_left_alone() -> 
 
 
 def test_dowels_that_lose_their_place_are_left_out_of_the_set() -> None:
-    one = full("body.dowels.diameter=14", "body.dowels.count=6", "work.least_cover=4")
+    one = full("body.dowels.diameter=16", "body.dowels.count=12")
     wanted = design(one)
     found = rescue(one, mm(wanted.settled.thickness - 2.0))
     way = found.way("pad")
     assert way.feasible, way.reasons
     assert way.made is not None
-    assert way.made.given.body.dowels.count < 6
+    assert way.made.given.body.dowels.count < 12
     assert any(change.startswith("body.dowels.count=") for change in way.plan.changes or ())
 
 
@@ -346,7 +366,8 @@ def test_a_good_body_is_left_alone() -> None:
     one = load("jack")
     found = rescue(one, mm(design(one).settled.thickness - 0.005))
     assert [way.plan.name for way in found.ways if way.feasible] == ["live with it"]
-    assert found.recommended is not None and found.recommended.points is not None
+    assert found.recommended is not None
+    assert found.recommended.points is not None
     assert found.recommended.points.total == 0.0
     assert standing(found).startswith("Good: sure to work")
 
@@ -381,13 +402,17 @@ def test_a_thick_shim_is_refused_and_a_thin_one_says_what_it_moves() -> None:
     way = thin.way("shim")
     assert way.plan.changes is None
     assert way.made is not None
-    assert way.made.given.casting.let_in.value == pytest.approx(4.0 - way.plan.piece.thickness if way.plan.piece else math.nan)
+    assert way.made.given.casting.let_in.value == pytest.approx(
+        4.0 - way.plan.piece.thickness if way.plan.piece else math.nan
+    )
     # The wood itself stays as high as it was: seat plane and casting rise, its top does not.
     assert way.made.layout.height == pytest.approx(thin.cut.at.height, abs=WRITTEN)
 
 
 def test_planing_the_sole_is_refused_when_the_wear_would_be_gone() -> None:
-    found = rescue(plain(*ROOMY, "throat.wear_height=3", "work.widest_mouth=8"), mm(design(blocks()[0]).settled.thickness + 1.5))
+    found = rescue(
+        plain(*ROOMY, "throat.wear_height=3", "work.widest_mouth=8"), mm(design(blocks()[0]).settled.thickness + 1.5)
+    )
     assert "of the wear would be left" in " ".join(found.way("plane the sole").reasons)
 
 
@@ -397,7 +422,9 @@ def test_a_setback_that_would_do_is_named_and_would_do() -> None:
     sentence = next(step for step in steps(found, found.way("live with it")) if "set" in step and "back" in step)
     setback = re.search(r"set ([\d.]+) mm back", sentence)
     assert setback is not None
-    other = design(with_changes(one, [f"cap_iron.setback={setback[1]} ± 0.1 mm", f"body.thickness={found.cut.thickness} ± 0.1 mm"]))
+    other = design(
+        with_changes(one, [f"cap_iron.setback={setback[1]} ± 0.1 mm", f"body.thickness={found.cut.thickness} ± 0 mm"])
+    )
     assert other.settled.safe_margin == pytest.approx(0.0, abs=0.01)
 
 
@@ -435,7 +462,9 @@ def test_json_holds_the_same_numbers(capsys: pytest.CaptureFixture[str]) -> None
     assert told["target"] == found.target
     assert told["recommended"] == "slip"
     assert [way["name"] for way in told["ways"]] == [way.plan.name for way in found.ways]
-    assert told["ways"][0]["points"]["total"] == pytest.approx(sum(v for k, v in told["ways"][0]["points"].items() if k != "total"))
+    assert told["ways"][0]["points"]["total"] == pytest.approx(
+        sum(v for k, v in told["ways"][0]["points"].items() if k != "total")
+    )
 
 
 def test_a_written_set_keeps_its_comments_and_builds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -58,7 +59,9 @@ def test_the_same_ends_the_other_way_round_are_three_quarters() -> None:
     assert arc.at(1 / 3) == pytest.approx((0.0, -5.0), abs=EXACT)
 
 
-@given(centre=points, radius=st.floats(0.5, 500), start=st.floats(0, 6.2), turn=st.floats(0.01, 6.2), clockwise=st.booleans())
+@given(
+    centre=points, radius=st.floats(0.5, 500), start=st.floats(0, 6.2), turn=st.floats(0.01, 6.2), clockwise=st.booleans()
+)
 def test_points_of_an_arc_lie_on_its_circle_and_reach_its_end(
     centre: Point, radius: float, start: float, turn: float, clockwise: bool
 ) -> None:
@@ -132,7 +135,7 @@ def test_mirroring_keeps_area_and_sense() -> None:
 def test_chords_stray_no_further_than_asked(radius: float, sagitta: float) -> None:
     arc = Arc((radius, 0.0), (-radius, 0.0), (0.0, 0.0), clockwise=False)
     chain = [*flattened([arc], sagitta), arc.end]
-    middles = [math.hypot((x1 + x2) / 2, (y1 + y2) / 2) for (x1, y1), (x2, y2) in zip(chain, chain[1:], strict=False)]
+    middles = [math.hypot((x1 + x2) / 2, (y1 + y2) / 2) for (x1, y1), (x2, y2) in pairwise(chain)]
     assert radius - min(middles) <= max(sagitta, radius * (1 - math.cos(math.pi / 4))) * (1 + 1e-6)
     assert len(chain) == 3 or radius - min(middles) <= sagitta * (1 + 1e-6)
 

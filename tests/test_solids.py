@@ -142,7 +142,12 @@ def test_a_swelled_plan_with_rounded_corners_is_its_plans_area_high() -> None:
 def test_a_let_in_casting() -> None:
     # A pocket of 231 x 61 with corners of 10.5, 4 deep; where the throat passes it, it is gone already.
     solids = block(
-        "casting.let_in=4", "casting.front_width=60", "casting.rear_width=60", "casting.corner_radius=10", "body.seat_gap=0.5", "casting.front=-110",
+        "casting.let_in=4",
+        "casting.front_width=60",
+        "casting.rear_width=60",
+        "casting.corner_radius=10",
+        "body.seat_gap=0.5",
+        "casting.front=-110",
     )
     pocket = 231 * 61 - (4 - math.pi) * 10.5**2
     shared = THROAT_WIDTH * throat_area(50, 54)
@@ -197,7 +202,7 @@ def test_broken_edges(kind: str, strip: int, size: float) -> None:
 # What holds of every body
 
 
-@pytest.fixture(params=VARIANTS.values(), ids=VARIANTS.keys())
+@pytest.fixture(params=VARIANTS.values(), ids=list(VARIANTS))
 def made(request: pytest.FixtureRequest) -> Design:
     return full_design(*request.param)
 

@@ -48,7 +48,7 @@ function started(canvas, options) {
 function tellWhatIsSeen(viewer, canvas, caption, hand) {
   const seen = h('span', {});
   const pointed = h('span', { class: 'pointed', 'aria-hidden': 'true' });
-  const lost = h('p', { class: 'no-drawing', role: 'alert', hidden: true }, 'The drawing was lost by the graphics driver; it comes back by itself or when the page is loaded again.');
+  const lost = h('p', { class: 'no-drawing lost', role: 'alert', hidden: true }, 'The drawing was lost by the graphics driver; it comes back by itself or when the page is loaded again.');
   caption.append(seen, pointed);
   hand.after(lost);
   const tell = () => {

@@ -95,6 +95,14 @@ export class Stage {
     this.renderer.render(this.scene, eye.camera);
   }
 
+  /** Lets go of what lay in graphics memory, after that was lost. */
+  forget() {
+    this.floor.geometry.dispose();
+    this.floor.material.dispose();
+    this.key.shadow.dispose();
+    this.key.shadow.map = null;
+  }
+
   dispose() {
     this.floor.geometry.dispose();
     this.floor.material.dispose();

@@ -44,12 +44,14 @@ export class Viewer extends EventTarget {
     this.canvas.addEventListener('webglcontextlost', (event) => {
       event.preventDefault();
       this.lost = true;
+      for (const name of [...this.parts.keys()]) this.remove(name); // what they held in graphics memory is gone
+      this.stage.forget();
       this.tell('lost');
     });
     this.canvas.addEventListener('webglcontextrestored', () => {
       this.lost = false;
-      this.stage.renderer.shadowMap.needsUpdate = true;
-      this.redraw();
+      this.picked = [];
+      if (this.given) this.show(this.given);
       this.tell('found');
     });
   }
@@ -65,6 +67,7 @@ export class Viewer extends EventTarget {
     const first = !this.given;
     const before = this.given;
     this.given = scene;
+    if (this.lost) return; // shown when the drawing comes back
     const wanted = new Map(scene.parts.map((part) => [part.name, part]));
     for (const [name, view] of this.parts) {
       if (wanted.get(name)?.key !== view.part.key) this.remove(name);

@@ -1,0 +1,87 @@
+"""The page itself: a frame of plain HTML, and the script and style that fill it, bundled when planestock was installed."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Response
+
+from planestock.exports.app.form import form
+from planestock.exports.app.shared import TheApp
+from planestock.exports.cautions import CAUTIONS
+from planestock.exports.report import program_version
+from planestock.exports.viewer_files import bundled
+from planestock.exports.writer_rules import WriterFailed
+from planestock.params.files import parsed, shipped
+
+Entry = dict[str, Any]
+router = APIRouter(tags=["page"])
+
+FRAME = """\
+<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>planestock</title>
+<link rel="icon" href="data:,">
+<link rel="stylesheet" href="/app.css">
+<script src="/app.js" defer></script>
+</head>
+<body>
+<noscript><p>This page needs JavaScript, which is switched off here. The commands planestock check and planestock build do the
+same without it.</p></noscript>
+<div id="app"></div>
+</body>
+</html>
+"""
+
+
+@router.get("/", response_class=Response, include_in_schema=False)
+async def frame() -> Response:
+    """Return the page."""
+    return Response(FRAME, media_type="text/html; charset=utf-8")
+
+
+@router.get("/app.js", response_class=Response, include_in_schema=False)
+async def script() -> Response:
+    """Return the page's script."""
+    return Response(_bundled("app.js"), media_type="text/javascript; charset=utf-8")
+
+
+@router.get("/app.css", response_class=Response, include_in_schema=False)
+async def style() -> Response:
+    """Return the page's style."""
+    return Response(_bundled("app.css"), media_type="text/css; charset=utf-8")
+
+
+@cache
+def _bundled(name: str) -> bytes:
+    try:
+        return bundled(name).encode()
+    except WriterFailed as missing:
+        raise HTTPException(503, str(missing)) from None
+
+
+@router.get("/api/start")
+async def start(app: TheApp) -> Entry:
+    """Return what the page begins with: the form, the sets to begin from, the kinds of files, the cautions."""
+    from planestock.exports.building import WRITERS
+
+    return {
+        "version": program_version(),
+        "form": form(),
+        "folder": str(app.folder.path),
+        "given": [source.name for source in app.given],
+        "shipped": [{"name": name, "note": parsed(text, name).get("note", "")} for name, text in shipped().items()],
+        "kinds": [writer.title for writer in WRITERS],
+        "cautions": list(CAUTIONS),
+    }
+
+
+@router.get("/api/sets")
+async def sets(app: TheApp) -> Entry:
+    """Return the names of the sets in the folder."""
+    return {"folder": str(app.folder.path), "sets": list(app.folder.names())}

@@ -1,0 +1,142 @@
+"""Who may talk to the app, and how much at once: every request passes here before anything else reads it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Awaitable, Callable, MutableMapping
+from typing import Any
+from urllib.parse import urlsplit
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+Application = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+LARGEST_BODY = 400_000
+"""Bytes of a request: a set of the largest size the app takes, each letter escaped, and something around it."""
+
+NAMES = ("127.0.0.1", "localhost", "[::1]")
+"""Names by which a browser on this machine may call the app. Another name means that a foreign page had its own name lead
+here (DNS rebinding)."""
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
+)
+"""Content Security Policy: only the app's own script and style, no text that becomes script or markup, no frames."""
+
+HEADERS = {
+    "content-security-policy": POLICY,
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+    "permissions-policy": "camera=(), geolocation=(), microphone=()",
+}
+
+
+class Guard:
+    """Refuses foreign hosts and origins and large requests, in words, and sets the security headers on every answer."""
+
+    def __init__(self, application: Application) -> None:
+        """Guard an ASGI application."""
+        self._application = application
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        if scope["type"] != "http":
+            await self._application(scope, receive, send)
+            return
+        guarded = _with_headers(send)
+        headers = {name.lower(): value for name, value in scope["headers"]}
+        refused = refusal(scope, headers)
+        content = b""
+        if refused is None:
+            content, refused = await _whole(headers, receive)
+        if refused is not None:
+            await _refuse(guarded, *refused)
+            return
+        await self._application(scope, _replayed(content, receive), guarded)
+
+
+def refusal(scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None:
+    """Return why a request may not come in (status and words), None where it may."""
+    host = headers.get(b"host", b"").decode("latin-1")
+    if sum(name == b"host" for name, _ in scope["headers"]) != 1 or host.lower() not in _allowed(scope):
+        return 421, f"This app answers only on this machine, as {' or '.join(sorted(_allowed(scope)))}."
+    origin = headers.get(b"origin")
+    if origin is not None and not _is_own(origin.decode("latin-1"), host):
+        return 403, "A page from elsewhere may not use this app."
+    if headers.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin") and scope["path"] != "/":
+        return 403, "A page from elsewhere may not use this app."
+    return None
+
+
+def _allowed(scope: Scope) -> set[str]:
+    port = (scope.get("server") or ("", 0))[1]
+    return {f"{name}:{port}" for name in NAMES}
+
+
+def _is_own(origin: str, host: str) -> bool:
+    try:
+        parts = urlsplit(origin)
+    except ValueError:
+        return False
+    return parts.scheme == "http" and parts.netloc.lower() == host.lower() and not parts.path.strip("/")
+
+
+async def _whole(headers: dict[bytes, bytes], receive: Receive) -> tuple[bytes, tuple[int, str] | None]:
+    """Return the whole content of a request, or why it is refused; never reads more than is allowed."""
+    declared = headers.get(b"content-length", b"0").decode("latin-1")
+    if declared.isdecimal() and len(declared) < 20 and int(declared) > LARGEST_BODY:
+        return b"", _too_large()
+    content = b""
+    while True:
+        message = await receive()
+        content += message.get("body", b"")
+        if len(content) > LARGEST_BODY:
+            return b"", _too_large()
+        if message["type"] != "http.request" or not message.get("more_body"):
+            return content, None
+
+
+def _too_large() -> tuple[int, str]:
+    return 413, f"That is too large: a set is a small text file, at most {LARGEST_BODY // 1000} kB are taken at once."
+
+
+def _replayed(content: bytes, receive: Receive) -> Receive:
+    given = False
+
+    async def replay() -> Message:
+        nonlocal given
+        if given:
+            return await receive()
+        given = True
+        return {"type": "http.request", "body": content, "more_body": False}
+
+    return replay
+
+
+def _with_headers(send: Send) -> Send:
+    async def guarded(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            present = {name.lower() for name, _ in message.get("headers", [])}
+            extra = [(name.encode(), value.encode()) for name, value in HEADERS.items() if name.encode() not in present]
+            message = {**message, "headers": [*message.get("headers", []), *extra]}
+        await send(message)
+
+    return guarded
+
+
+async def _refuse(send: Send, status: int, said: str) -> None:
+    content = json.dumps({"said": said, "problems": []}).encode()
+    headers = [
+        (b"content-type", b"application/json"),
+        (b"content-length", str(len(content)).encode()),
+        (b"connection", b"close"),
+    ]
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": content})

@@ -1,0 +1,152 @@
+"""The app as one ASGI application, and its server on this machine's own address."""
+
+from __future__ import annotations
+
+import asyncio
+import errno
+import socket
+import threading
+import webbrowser
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, suppress
+from typing import Any
+
+from fastapi import FastAPI, HTTPException, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel
+
+from planestock.exports.app import page, routes_files, routes_variants
+from planestock.exports.app.security import Guard
+from planestock.exports.app.shared import Shared
+from planestock.exports.report import program_version
+from planestock.params.problems import InputProblem, refuse
+
+HERE = "127.0.0.1"
+"""The machine's own address: nobody else on the network reaches it."""
+
+USUAL_PORT = 7373
+"""Port where the app is found unless another is asked for, so that a bookmark or an open page finds it again."""
+
+LAST_WORDS = 3
+"""Seconds that open requests have to end when the app is stopped."""
+
+MOST_AT_ONCE = 200
+"""Requests in work at once; a browser has six connections for each of its pages together."""
+
+
+class Said(BaseModel):
+    """What every refusal looks like: one line for people, and the broken rules where there are any."""
+
+    said: str
+    problems: list[dict[str, str]]
+
+
+REFUSALS: dict[int | str, dict[str, Any]] = {
+    status: {"model": Said, "description": description}
+    for status, description in (
+        (400, "The request cannot be read."),
+        (403, "The request comes from elsewhere."),
+        (404, "There is no such thing here."),
+        (409, "Not now."),
+        (413, "Too large."),
+        (421, "Called by another name."),
+        (422, "The input breaks a rule."),
+        (503, "Not there in this installation."),
+    )
+}
+
+
+def application(shared: Shared) -> FastAPI:
+    """Return the app for a state of its own."""
+    made = FastAPI(
+        title="planestock", version=program_version(), lifespan=_lifespan, docs_url=None, redoc_url=None,
+        openapi_url="/api/openapi.json", responses=REFUSALS,
+    )  # fmt: skip
+    made.state.shared = shared
+    for router in (page.router, routes_variants.router, routes_files.router):
+        made.include_router(router)
+    made.add_middleware(Guard)
+    made.add_exception_handler(InputProblem, _input_problem)
+    made.add_exception_handler(RequestValidationError, _not_understood)
+    made.add_exception_handler(HTTPException, _refused)
+    made.add_exception_handler(404, _nothing_here)
+    return made
+
+
+@asynccontextmanager
+async def _lifespan(made: FastAPI) -> AsyncIterator[None]:
+    """Have the kernel loaded in the background while the first page is already served; end all processes at the end."""
+    shared: Shared = made.state.shared
+    running = asyncio.create_task(shared.bodies.run())
+    try:
+        yield
+    finally:
+        running.cancel()
+        with suppress(asyncio.CancelledError):
+            await running
+        await shared.bodies.worker.close()
+        await shared.jobs.close()
+
+
+def _said(status: int, said: str, problems: list[dict[str, str]] | None = None) -> JSONResponse:
+    return JSONResponse({"said": said, "problems": problems or []}, status)
+
+
+async def _input_problem(_: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, InputProblem)
+    problems = [{"path": one.path, "value": one.value, "rule": one.rule, "remedy": one.remedy} for one in error.problems]
+    return _said(422, str(error.problems[0]), problems)
+
+
+async def _not_understood(_: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, RequestValidationError)
+    found = [f"{'.'.join(str(part) for part in one['loc'])}: {one['msg']}" for one in error.errors()[:5]]
+    return _said(422, f"The request is not understood: {'; '.join(found)}"[:500])
+
+
+async def _refused(_: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, HTTPException)
+    return _said(error.status_code, str(error.detail))
+
+
+async def _nothing_here(_: Request, error: Exception) -> JSONResponse:
+    detail = str(getattr(error, "detail", ""))
+    return _said(404, detail if detail and detail != "Not Found" else "There is nothing here.")
+
+
+def listening(port: int | None) -> socket.socket:
+    """Return a socket on this machine's own address. port: None for the usual one, or any free one where that is taken.
+
+    Raises InputProblem where a port that was asked for is not to be had.
+    """
+    for wanted in (USUAL_PORT, 0) if port is None else (port,):
+        found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            found.bind((HERE, wanted))
+        except OSError as error:
+            found.close()
+            if port is not None:
+                rule = "is taken by another program" if error.errno == errno.EADDRINUSE else f"cannot be used ({error.strerror})"
+                raise refuse("--port", wanted, rule, "name another port, or leave --port out") from None
+        else:
+            return found
+    raise refuse("--port", USUAL_PORT, "cannot be used, nor any other port", "see whether a firewall forbids it")
+
+
+def run(shared: Shared, place: socket.socket, *, browser: bool, ready: Callable[[str], None]) -> None:
+    """Serve until stopped from the keyboard. ready: called with the app's address once it can be opened."""
+    import uvicorn
+
+    config = uvicorn.Config(
+        application(shared), log_level="warning", access_log=False, server_header=False, ws="none", http="h11",
+        limit_concurrency=MOST_AT_ONCE, timeout_graceful_shutdown=LAST_WORDS,
+    )  # fmt: skip
+    place.listen(MOST_AT_ONCE)
+    address = f"http://{HERE}:{place.getsockname()[1]}/"
+    ready(address)
+    if browser:
+        # In a thread of its own: some browsers keep their caller waiting, and the page is served meanwhile.
+        threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+    uvicorn.Server(config).run(sockets=[place])
