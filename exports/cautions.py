@@ -10,12 +10,12 @@ CAUTIONS: tuple[str, ...] = (
     ),
     "Wear eye and ear protection; for sawing, sanding and scraping use dust extraction or a mask as well.",
     (
-        "Wood dust is a known human carcinogen (IARC Monographs vol. 100C, 2012), hardwood dust above all. Take it off where "
-        "it arises, and do not blow it about."
+        "Wood dust is a known human carcinogen (IARC Monographs vol. 100C, 2012), hardwood dust above all. Take it off "
+        "where it arises, and do not blow it about."
     ),
     (
-        "Rags with linseed oil set themselves alight. Spread them flat or hang them singly out of doors until they are hard, "
-        "or keep them wet in a metal can with a lid; never wad them up or bin them."
+        "Rags with linseed oil set themselves alight. Spread them flat or hang them singly out of doors until they are "
+        "hard, or keep them wet in a metal can with a lid; never wad them up or bin them."
     ),
     "Take old paint and japanning for lead until a test says otherwise: do not sand, burn or blast them dry.",
     (

@@ -270,7 +270,9 @@ def _middle(words: str) -> Markup:
     return _words((LEFT + WIDTH - RIGHT) / 2, HEIGHT / 2, words, size=15.0, anchor="middle")
 
 
-def _words(x: float, y: float, words: str, *, size: float, anchor: str = "start", fill: str = INK, halo: bool = False) -> Markup:
+def _words(
+    x: float, y: float, words: str, *, size: float, anchor: str = "start", fill: str = INK, halo: bool = False
+) -> Markup:
     """Return words; halo: bold, with a rim of paper around them, so that they can be read on lines."""
     if not halo:
         return tag("text", text(words), x=x, y=y, font_size=size, text_anchor=anchor, fill=fill)

@@ -135,7 +135,7 @@ def known_result(folder: Path, task: Task) -> Result | None:
     return result if isinstance(result, dict) else None
 
 
-@dataclass
+@dataclass(eq=False)
 class _Worker:
     """A child process and the parent's end of its pipe. task: what it is doing; since: when it began, s."""
 
@@ -188,11 +188,12 @@ def _ready(workers: Sequence[_Worker]) -> list[_Worker]:
     left = min(worker.since for worker in workers) + SLOWEST - time.monotonic()
     signals: list[Any] = [*(worker.pipe for worker in workers), *(worker.process.sentinel for worker in workers)]
     heard = wait(signals, max(0.0, left))
-    late = [worker for worker in workers if not heard and time.monotonic() - worker.since >= SLOWEST]
+    answered = [worker for worker in workers if worker.pipe in heard or worker.process.sentinel in heard]
+    late = [worker for worker in workers if worker not in answered and time.monotonic() - worker.since >= SLOWEST]
     for worker in late:
         worker.process.kill()
         worker.process.join()
-    return late or [worker for worker in workers if worker.pipe in heard or worker.process.sentinel in heard]
+    return [*answered, *late]
 
 
 def _outcome(worker: _Worker) -> Outcome:

@@ -39,6 +39,7 @@ def order_of_work(made: Design) -> tuple[Stage, ...]:
 def _stages(made: Design) -> Iterator[tuple[str, Callable[[Design], Iterator[str]]]]:
     at = made.layout
     yield "Stock", _stock
+    yield "Templates", _templates
     yield "Centre strip", _strip
     yield "Dowels", _dowels
     yield "Throat", _throat
@@ -77,6 +78,14 @@ def _stock(made: Design) -> Iterator[str]:
     )
 
 
+def _templates(made: Design) -> Iterator[str]:
+    yield (
+        "Print the templates at 100 % and check both bars on every sheet. Join the sheets on their crosses, cut them out, and stick "
+        "them on with a thin coat of glue stick, which peels off again: inside faces now, toe and sole to the edges of the wood; "
+        "top, sole and bed when their turn comes. Paper moves with damp: print, check and stick on one day."
+    )
+
+
 def _strip(made: Design) -> Iterator[str]:
     at, said = made.layout, Said(made.given.units)
     if not at.strip:
@@ -96,7 +105,6 @@ def _dowels(made: Design) -> Iterator[str]:
         return
     depth = made.given.body.dowels.depth.value
     yield (
-        f"Stick the inside-face templates on, toe and sole to the edges of the wood; a thin coat of glue stick peels off again. "
         f"Prick the dowel centres through the paper, right half and left half, and bore {many(stock.count, 'hole')} in each, "
         f"{said.length(stock.diameter)} wide, {said.length(depth)} deep, square to the face, with a stop on the bit."
     )
@@ -120,30 +128,34 @@ def _throat(made: Design) -> Iterator[str]:
     )
     if at.strip:
         yield "Saw the strip along bed, breast and wear; its two pieces end flush with the walls of the halves."
-    yield from _chisels(fit, said)
+    yield from _chisels(fit, said, chisel_names(made))
 
 
-def _chisels(fit: ChiselFit, said: Said) -> Iterator[str]:
+def chisel_names(made: Design) -> dict[float, str]:
+    """Return each chisel at hand as the set writes it, by its width in mm."""
+    return {chisel.value: chisel.text for chisel in made.given.shop.chisels}
+
+
+def _chisels(fit: ChiselFit, said: Said, names: dict[float, str]) -> Iterator[str]:
     """Say which chisels fit mouth and throat, and where a float or a file takes over."""
     slot, throat = said.length(fit.slot), said.length(fit.throat)
     if fit.narrowest is None:
         yield f"The set names no chisels. The mouth's slot is {slot} long and one half of the throat {throat} wide."
         return
     if fit.for_slot is None:
-        narrowest = said.length(fit.narrowest)
-        height = said.length(fit.reaches_down_to)
         yield (
-            f"No chisel at hand enters the mouth: its slot is {slot} long, the narrowest chisel {narrowest}, which reaches down to "
-            f"{height} above the sole. Below that use a float or a file thinner than {slot}."
+            f"No chisel at hand enters the mouth: its slot is {slot} long. The narrowest, {names[fit.narrowest]}, reaches down to "
+            f"{said.length(fit.reaches_down_to)} above the sole; below that use a float or a file thinner than {slot}."
         )
     elif fit.too_wide:
-        listing = listed([number(width) for width in fit.too_wide])
+        listing = listed([names[width] for width in fit.too_wide])
+        verb = "no longer fits" if len(fit.too_wide) == 1 else "no longer fit"
         yield (
-            f"The mouth's slot is {slot} long: of your chisels only those up to {said.length(fit.for_slot)} enter it; the "
-            f"{listing} mm no longer fit. Finish the slot's ends, and the last of bed and wear, with a float or a file."
+            f"The mouth's slot is {slot} long: of your chisels only those up to {names[fit.for_slot]} enter it; {listing} {verb}. "
+            "Finish the slot's ends, and the last of bed and wear, with a float or a file."
         )
     if fit.for_throat is not None:
-        yield f"One half of the throat is {throat} wide: pare the bed with chisels up to {said.length(fit.for_throat)}."
+        yield f"One half of the throat is {throat} wide: pare the bed with chisels up to {names[fit.for_throat]}."
 
 
 def _bed(made: Design) -> Iterator[str]:
@@ -173,8 +185,8 @@ def _glue_up(made: Design) -> Iterator[str]:
 
 
 def _area(line: GlueLine) -> str:
-    each = "each " if line.lines > 1 else ""
-    return f"{many(line.lines, 'glue line')} of {each}{line.area / 100:.0f} cm²"
+    area = f"{line.area / 100:.0f} cm²"
+    return f"{many(line.lines, 'glue line')}, {area} each" if line.lines > 1 else f"one glue line of {area}"
 
 
 def _clamping(line: GlueLine) -> str:
@@ -187,8 +199,8 @@ def _pad(made: Design) -> Iterator[str]:
         return
     line = next(one for one in glue_lines(at) if one.name == "pad")
     yield (
-        f"Plane the top level. Saw the throat's opening in the pad ({said.length(at.pad)} thick) {said.length(UNDERSIZE)} inside "
-        f"its lines, then glue the pad on, grain the same way: {line.area / 100:.0f} cm². {_clamping(line)}"
+        f"Plane the top level. Saw the throat's opening in the pad, which is {said.length(at.pad)} thick, {said.fine(UNDERSIZE)} "
+        f"inside its lines, then glue the pad on, grain the same way: {line.area / 100:.0f} cm². {_clamping(line)}"
     )
     yield "Pare the pad flush with breast and bed from below; test the bed for high spots again over its whole length."
 
@@ -199,8 +211,8 @@ def _slip(made: Design) -> Iterator[str]:
         return
     line = next(one for one in glue_lines(at) if one.name == "slip")
     yield (
-        f"Plane the sole level. Saw the mouth's slot in the slip ({said.length(at.slip)} thick) {said.length(UNDERSIZE)} inside its "
-        f"lines, then glue the slip on, grain the same way: {line.area / 100:.0f} cm². {_clamping(line)}"
+        f"Plane the sole level. Saw the mouth's slot in the slip, which is {said.length(at.slip)} thick, {said.fine(UNDERSIZE)} "
+        f"inside its lines, then glue the slip on, grain the same way: {line.area / 100:.0f} cm². {_clamping(line)}"
     )
     yield "Pare and float the slot flush with bed and wear, from above; keep the front of the mouth 0.5 mm full."
 
@@ -212,12 +224,12 @@ def _seat(made: Design) -> Iterator[str]:
     if at.let_in:
         yield (
             f"{together}Lay the casting on its lines and knife around it, or stick on the top template and knife that; it has "
-            f"{said.fine(gap)} of room all round. Sink the seat {said.length(at.let_in, 2)} deep, level over its whole length; "
-            f"test it with a straightedge from the sole: {said.length(at.thickness, 2)} everywhere."
+            f"{said.fine(gap)} of room all round. Sink the seat {said.fine(at.let_in)} deep, level over its whole length; "
+            f"test it with a straightedge from the sole: {said.fine(at.thickness)} everywhere."
         )
     else:
         yield (
-            f"{together}The casting rests on top. Plane the top level where it lies, {said.length(at.thickness, 2)} above the "
+            f"{together}The casting rests on top. Plane the top level where it lies, {said.fine(at.thickness)} above the "
             "sole everywhere."
         )
     if at.tail is not None:
@@ -235,7 +247,7 @@ def _tail_step(made: Design, said: Said) -> str:
     return (
         f"Cut the cove and the lowered tail: the cove begins {said.length(at.tail.cove_high[0])} from the toe, radius "
         f"{said.length(casting.cove_radius.value)}, and ends {said.length(at.tail.cove_low[0])} from it; behind, the top lies "
-        f"{said.length(casting.tail_drop.value, 2)} below the seat {reaches}. A gouge or a file of that radius finishes it."
+        f"{said.fine(casting.tail_drop.value)} below the seat {reaches}. A gouge or a file of that radius finishes it."
     )
 
 
@@ -243,7 +255,7 @@ def _frog(made: Design) -> Iterator[str]:
     at, given, said = made.layout, made.given, Said(made.given.units)
     if at.recess is not None:
         yield (
-            f"Sink the frog's recess {said.length(given.frog.recess_depth.value, 2)} deep, square to the bed, "
+            f"Sink the frog's recess {said.fine(given.frog.recess_depth.value)} deep, square to the bed, "
             f"{said.length(at.recess_half_width)} to either side of the middle. Try the frog's foot in it: its face and the bed are "
             f"one plane to within {said.fine(BED_STEP)}; a straightedge across both shows which is high."
         )
@@ -255,6 +267,8 @@ def _frog(made: Design) -> Iterator[str]:
             f"Mark the frog's screws through its own holes, with the bed template as a check, and drill: "
             f"{'; '.join(_hole(one, said) for one in holes)}. {_bed_drill(holes[0])}"
         )
+        if any(one.count == 1 for one in holes):
+            yield "A hole on the middle lies on the joint: drill it with the halves clamped together, or after the glue-up."
 
 
 def _hole(one: Drilling, said: Said) -> str:
@@ -271,9 +285,9 @@ def _trial(made: Design) -> Iterator[str]:
     window, thickness, said = made.settled.window, made.settled.thickness, Said(made.given.units)
     yield (
         "Bolt casting and frog to the body, clamped together if it is not glued, with iron, cap iron and adjuster. Run the "
-        f"adjuster all the way out: the edge stands {said.fine(window.out(thickness))} below the sole "
-        f"({said.fine(window.deepest_cut)} is asked). All the way back: {said.fine(window.back(thickness))} above it "
-        f"({said.fine(window.withdraw)} is asked)."
+        f"adjuster all the way out: the edge stands {said.fine(window.out(thickness))} below the sole; "
+        f"at least {said.fine(window.deepest_cut)} is asked. All the way back it stands {said.fine(window.back(thickness))} above "
+        f"the sole; at least {said.fine(window.withdraw)} is asked."
     )
     yield (
         "Off by more than the cutting tolerance, stop here and measure again; wood can still be taken from sole or seat. Look at the "
@@ -289,7 +303,7 @@ def _top_holes(made: Design) -> Iterator[str]:
         bits = f"{metric_bit(one.diameter).name} or {inch_bit(one.diameter).name} bit"
         shank = f", then {said.length(one.shank.diameter)} for the plain shank, {said.length(one.shank.depth)} deep" if one.shank else ""
         yield (
-            f"Casting screws, No. {one.gauge}: mark through the casting's own holes. Pilot {said.length(one.diameter, 2)} ({bits}), "
+            f"Casting screws, No. {one.gauge}: mark through the casting's own holes. Pilot {said.fine(one.diameter)}, {bits}, "
             f"{said.length(one.depth)} deep{shank}."
         )
     if screws:

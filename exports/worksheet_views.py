@@ -194,7 +194,7 @@ def _section(seen: Shape, view: View, left: float, right: float) -> Drawn:
 
 
 def _bore(view: View, start: Point, tilt: float, diameter: float, depth: float) -> tuple[Drawn, list[Point]]:
-    """Return a hole in the wood, and its corners on paper: two at the top, two at the bottom."""
+    """Return a hole in the wood, and its corners on paper: top and bottom towards the toe, bottom and top towards the heel."""
     axis = view.direction(-90 + tilt)
     square, top = (-axis[1], axis[0]), view(start)
     end, half = stepped(top, axis, depth * view.scale), diameter / 2 * view.scale
@@ -226,7 +226,7 @@ def _knob(seen: Shape) -> Drawn:
         bore,
         line((stepped(axis, (0, -1), 40 * view.scale), stepped(axis, (0, 1), deep * view.scale + 5)), CENTRE),
         level("knob.from_toe", (view((0, top * 0.5)), (axis[0], axis[1] + deep * view.scale)), sole + 8),
-        upright("knob.bolt_depth", (corners[3], corners[2]), axis[0] - 11, beside=1),
+        upright("knob.bolt_depth", (corners[0], corners[1]), axis[0] - 11, beside=1),
         level("knob.bolt_diameter", (corners[2], corners[1]), corners[1][1] + 4),
         words("toe", (view((0, 0))[0] - 1.5, sole - 2), "end"),
     ]
@@ -264,7 +264,7 @@ def _tote(seen: Shape) -> Drawn:
                   stepped(place, (1, 0), 12), beside=-1),
         dimension("tote.bolt_diameter", (corners[1], corners[2]), _unit_between(corners[1], corners[2]),
                   stepped(stepped(place, up, -deep), up, -4)),
-        upright("tote.toe_screw_depth", (toes[3], toes[2]), toe_at[0] - 8, beside=1),
+        upright("tote.toe_screw_depth", (toes[0], toes[1]), toe_at[0] - 8, beside=1),
         level("tote.toe_screw_diameter", (toes[2], toes[1]), toes[1][1] + 4, beside=1),
         words("towards the toe", (70, view((0, 0))[1] + 5)),
     ]  # fmt: skip

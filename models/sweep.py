@@ -73,7 +73,7 @@ OUTCOMES = (
 
 @dataclass(frozen=True)
 class Table:
-    """A sweep's outcome. inputs, outcomes: columns by name, shape (n,) each; what could not be worked out is not a number.
+    """A sweep's outcome. inputs, outcomes: columns by name, shape (n,) each; what could not be worked out is NaN.
 
     failing: ids of failing checks of each variant, problems: why it is no body, both only where every variant was designed.
     """
@@ -157,7 +157,8 @@ def _block(given: ParameterSet, inputs: Columns) -> Columns:
         "sure": np.where((thickness >= safe_low - ROUNDING) & (thickness <= safe_high + ROUNDING), 1.0, 0.0),
     }
     rows = len(next(iter(inputs.values())))
-    return {name: np.where(impossible, np.nan, np.broadcast_to(column, rows)) for name, column in found.items()}
+    nothing = dict.fromkeys(OUTCOMES, np.nan) | {"sure": 0.0}
+    return {name: np.where(impossible, nothing[name], np.broadcast_to(column, rows)) for name, column in found.items()}
 
 
 ROUNDING = 1e-9
@@ -251,7 +252,7 @@ def _designed(given: ParameterSet, inputs: Columns, beginning: Callable[[int], N
         try:
             made = design(parameter_set(changed(raw, changes)))
         except InputProblem as problem:
-            told.append(dict.fromkeys(OUTCOMES, math.nan))
+            told.append(dict.fromkeys(OUTCOMES, math.nan) | {"sure": 0.0})
             fails.append("")
             problems.append(str(problem).splitlines()[0])
             continue

@@ -26,7 +26,20 @@ from planestock.params.files import load, plainly, shipped
 from planestock.params.parameter_set import catalogue
 from tests.support import full, full_design, plain
 
-HEAVY = ("OCP", "cadquery", "ezdxf", "manifold3d", "numpy", "pydantic", "rich", "scipy", "tomlkit", "trimesh", "typst", "vtkmodules")
+HEAVY = (
+    "OCP",
+    "cadquery",
+    "ezdxf",
+    "manifold3d",
+    "numpy",
+    "pydantic",
+    "rich",
+    "scipy",
+    "tomlkit",
+    "trimesh",
+    "typst",
+    "vtkmodules",
+)
 """What `planestock --help` must not wait for."""
 CAD = ("OCP", "cadquery", "manifold3d", "scipy", "trimesh", "vtkmodules")
 """What `check --numbers` must not wait for."""
@@ -129,7 +142,10 @@ def test_a_failing_check_ends_with_1_and_says_what_to_change(run: Any) -> None:
     ran = run("check", "jack", "--numbers", "--set", FAILING)
     assert ran.code == 1
     told = " ".join(ran.out.split())
-    assert "FAIL mouth-passes-cut: The mouth stays open at the deepest cut 0.10 mm, asked ≥ 0.80 mm change: a shaving needs" in told
+    assert (
+        "FAIL mouth-passes-cut: The mouth stays open at the deepest cut 0.10 mm, asked ≥ 0.80 mm change: a shaving needs"
+        in told
+    )
     assert told.endswith("The solids were not built or checked.")
 
 
@@ -168,7 +184,9 @@ def test_build_writes_every_file_and_says_where(run: Any, tmp_path: Path) -> Non
     assert "into out/Everything-at-once:" in ran.out
 
 
-def test_the_same_set_gives_the_same_bytes_in_another_folder_and_from_its_own_copy(run: Any, block: str, tmp_path: Path) -> None:
+def test_the_same_set_gives_the_same_bytes_in_another_folder_and_from_its_own_copy(
+    run: Any, block: str, tmp_path: Path
+) -> None:
     assert run("build", block, "-o", "one").code == 0
     assert run("build", block, "-o", "two/deeper").code == 0
     assert run("build", "one/set.toml", "-o", "three").code == 0
@@ -225,9 +243,11 @@ def test_build_in_json_names_its_files(run: Any, tmp_path: Path) -> None:
 def test_the_set_as_used_keeps_comments_and_has_the_changes(run: Any, tmp_path: Path) -> None:
     run("build", "jack", "--numbers", "-o", "made", "--set", "throat.opening=1.9")
     text = (tmp_path / "made" / "set.toml").read_text("utf-8")
+    digest = load("jack", ["throat.opening=1.9"]).digest
     assert "# A jack plane, invented for planestock" in text
-    assert load(str(tmp_path / "made" / "set.toml")).digest == load("jack", ["throat.opening=1.9"]).digest
-    assert text.startswith(f"# planestock: the set exactly as used by planestock 0.1.0; digest {load('jack', ['throat.opening=1.9']).digest[:12]}")
+    assert load(str(tmp_path / "made" / "set.toml")).digest == digest
+    assert text.startswith("# planestock: the set exactly as used by planestock 0.")
+    assert f"digest {digest[:12]}." in text.splitlines()[0]
 
 
 def test_a_file_of_an_earlier_build_is_pointed_out(run: Any, block: str, tmp_path: Path) -> None:
@@ -313,7 +333,9 @@ def test_a_kernel_problem_ends_with_3_in_one_line(run: Any, monkeypatch: pytest.
     assert ran.err.splitlines() == [first, HOW_TO_REPORT]
 
 
-def test_an_unforeseen_fault_ends_with_3_and_its_place_is_shown_only_on_request(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_unforeseen_fault_ends_with_3_and_its_place_is_shown_only_on_request(
+    run: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def failing(*_: object) -> None:
         raise ZeroDivisionError("division by zero\nand more")
 

@@ -123,7 +123,9 @@ def test_what_is_no_reading_is_refused_by_a_named_rule_with_a_remedy(raw: object
     assert refused.value.context["remedy"]
 
 
-DECIMALS = st.tuples(st.integers(-999_999_999, 999_999_999), st.integers(0, 9)).map(lambda pair: Fraction(pair[0], 10 ** pair[1]))
+DECIMALS = st.tuples(st.integers(-999_999_999, 999_999_999), st.integers(0, 9)).map(
+    lambda pair: Fraction(pair[0], 10 ** pair[1])
+)
 SIZES = DECIMALS.map(abs)
 INCH_FRACTIONS = st.tuples(st.integers(-4000, 4000), st.integers(0, 7)).map(lambda pair: Fraction(pair[0], 2 ** pair[1]))
 
@@ -166,13 +168,13 @@ def test_an_inch_fraction_is_shown_as_one(top: int, power: int) -> None:
     assert "." not in text
 
 
-@given(st.text(max_size=70))
-def test_any_text_is_read_or_refused_and_nothing_else_happens(text: str) -> None:
-    for dimension in ("length", "angle"):
-        try:
-            assert isinstance(parse(text, dimension), Reading)
-        except PydanticCustomError as refused:
-            assert refused.type == "reading"
+@given(st.text(max_size=70), st.sampled_from(["length", "angle"]))
+def test_any_text_is_read_or_refused_and_nothing_else_happens(text: str, dimension: Dimension) -> None:
+    try:
+        kind = type(parse(text, dimension)).__name__
+    except PydanticCustomError as refused:
+        kind = refused.type
+    assert kind in ("Reading", "reading")
 
 
 def test_the_value_is_the_nearest_float() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -19,14 +20,16 @@ from planestock.params.files import load, shipped
 from planestock.params.parameter_set import parameter_set
 from tests.support import full_design, plain_design
 
-KEYS = """
-planestock set.name set.digest set.values verdict window.min window.max window.u_min window.u_max thickness reach.out reach.in
-wear_left layout.edge layout.bed_foot layout.corner layout.mouth_front layout.wear_top layout.breast_top layout.seat_front
-layout.seat_rear layout.recess layout.cove_high layout.cove_low mouth.opening mouth.growth_per_mm clearance_angle wood.species
-wood.cut wood.thickness_change wood.dry.moisture wood.wet.moisture mass.right_half mass.left_half mass.centre_strip mass.pad
-mass.slip mass.body checks
-""".split()
-"""Keys that scripts may rest on (DESIGN: commands); they may be added to, not taken away."""
+KEYS = (
+    "planestock", "set.name", "set.digest", "set.values", "verdict", "window.min", "window.max", "window.u_min",
+    "window.u_max", "thickness", "reach.out", "reach.in", "wear_left", "layout.edge", "layout.bed_foot",
+    "layout.corner", "layout.mouth_front", "layout.wear_top", "layout.breast_top", "layout.seat_front",
+    "layout.seat_rear", "layout.recess", "layout.cove_high", "layout.cove_low", "mouth.opening",
+    "mouth.growth_per_mm", "clearance_angle", "wood.species", "wood.cut", "wood.thickness_change",
+    "wood.dry.moisture", "wood.wet.moisture", "mass.right_half", "mass.left_half", "mass.centre_strip", "mass.pad",
+    "mass.slip", "mass.body", "checks",
+)  # fmt: skip
+"""Keys that scripts may rest on; they may be added to, not taken away."""
 
 
 def at(found: dict[str, Any], dotted: str) -> Any:
@@ -98,7 +101,10 @@ def test_without_solids_masses_are_null_and_solid_checks_absent() -> None:
     assert complete["mass"]["body"] == pytest.approx(made.mass, abs=1e-9)
     assert complete["mass"]["right_half"] == pytest.approx(complete["mass"]["left_half"], rel=1e-9)
     assert complete["mass"]["pad"] is None
-    assert {row["id"] for row in complete["checks"]} - {row["id"] for row in without["checks"]} >= {"solids-sound", "frog-clear"}
+    assert {row["id"] for row in complete["checks"]} - {row["id"] for row in without["checks"]} >= {
+        "solids-sound",
+        "frog-clear",
+    }
 
 
 def test_json_is_strict_and_the_same_each_time() -> None:
@@ -161,7 +167,7 @@ def test_the_worst_verdict_counts() -> None:
 def test_the_text_fits_a_page_and_has_every_section(name: str) -> None:
     lines = text_of(design(load(name))).splitlines()
     assert max(map(len, lines)) <= WIDTH
-    heads = [above for above, below in zip(lines, lines[1:], strict=False) if below and set(below) == {"-"}]
+    heads = [above for above, below in pairwise(lines) if below and set(below) == {"-"}]
     assert [head.partition(":")[0] for head in heads] == [
         "Key numbers", "How sure", "Checks", "Side view", "Holes", "Wood and seasons", "Sole and mouth in years to come",
         "Cautions", "To make it again",
@@ -182,7 +188,21 @@ def test_the_text_carries_every_caution() -> None:
     text = " ".join(text_of(plain_design()).split())
     assert all(" ".join(caution.split()) in text for caution in CAUTIONS)
     told = " ".join(CAUTIONS).lower()
-    for word in ("sharp", "band saw", "drill press", "eye", "ear", "dust", "100c", "linseed", "japanning", "lead", "cnc", "manual", "local codes"):
+    for word in (
+        "sharp",
+        "band saw",
+        "drill press",
+        "eye",
+        "ear",
+        "dust",
+        "100c",
+        "linseed",
+        "japanning",
+        "lead",
+        "cnc",
+        "manual",
+        "local codes",
+    ):
         assert word in told
 
 

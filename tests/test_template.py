@@ -33,7 +33,13 @@ def test_the_text_reads_back_as_the_same_values_under_the_new_name(name: str) ->
 
 
 @pytest.mark.parametrize(
-    "change", ["iron.width=[50.1, 50, 50.3]", "iron.width=1-31/32 in", "iron.width=50.123456789 ± 0.001 mm", "wood.dry={moisture = 7}"]
+    "change",
+    [
+        "iron.width=[50.1, 50, 50.3]",
+        "iron.width=1-31/32 in",
+        "iron.width=50.123456789 ± 0.001 mm",
+        "wood.dry={moisture = 7}",
+    ],
 )
 def test_readings_of_every_kind_survive(change: str) -> None:
     given = full(change)

@@ -96,7 +96,9 @@ def _hole(given: ParameterSet) -> dict[str, list[Place]]:
     return {
         "frog.screws[].tilt": [(0, floor)],
         "frog.screws[].depth": [(0, floor), end],
-        "frog.screws[].diameter": [(end[0] + side * half * math.cos(tilt), end[1] - side * half * math.sin(tilt)) for side in (1, -1)],
+        "frog.screws[].diameter": [
+            (end[0] + side * half * math.cos(tilt), end[1] - side * half * math.sin(tilt)) for side in (1, -1)
+        ],
     }
 
 
