@@ -96,6 +96,12 @@ def _scene(order: Order) -> Files:
     return {f"{order.name}.glb": glb.scene(order.made.assembly.parts, order.stamp)}
 
 
+def _paper(order: Order) -> Files:
+    from planestock.exports import paper
+
+    return paper.paper_files(order.made, order.stamp)
+
+
 def _reports(order: Order) -> Files:
     found = order.report
     text = as_text(order.made, found, solids=order.solids)
@@ -111,6 +117,7 @@ WRITERS: tuple[Writer, ...] = (
     Writer("solids for machining (STEP)", True, _machining),
     Writer("meshes for printing (STL, 3MF)", True, _prints),
     Writer("scene for viewers (GLB)", True, _scene),
+    Writer("paper for the bench (PDF, DXF, SVG)", True, _paper),
     Writer("report", False, _reports),
     Writer("set", False, _set),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -13,7 +14,7 @@ EDGE = 1e-9
 
 
 def clipped(items: Sequence[Item], window: Box) -> list[Item]:
-    """Return what of the items lies in a window: lines and arcs cut at its edge, areas and words only where they lie whole."""
+    """Return what of the items lies in a window: lines and arcs cut at its edge, areas and words only where whole."""
     result: list[Item] = []
     for item in items:
         box = box_of(item)
@@ -53,7 +54,7 @@ def clip_piece(piece: Piece, window: Box) -> list[Piece]:
     if all(_inside(point, window) for point in extremes(piece)):
         return [piece]
     cuts = sorted({0.0, 1.0, *(share for share in _crossings(piece, window) if 0 < share < 1)})
-    kept = [(a, b) for a, b in zip(cuts, cuts[1:], strict=False) if _inside(_at(piece, (a + b) / 2), window)]
+    kept = [(a, b) for a, b in itertools.pairwise(cuts) if _inside(_at(piece, (a + b) / 2), window)]
     return [_part(piece, a, b) for a, b in kept]
 
 

@@ -45,7 +45,9 @@ TableFile = Annotated[
 ]
 PictureFile = Annotated[
     Path | None,
-    typer.Option("--picture", metavar="FILE.svg", help="Draw contours over two ranges, or a curve over one.", show_default=False),
+    typer.Option(
+        "--picture", metavar="FILE.svg", help="Draw contours over two ranges, or a curve over one.", show_default=False
+    ),
 ]
 Shown = Annotated[str, typer.Option("--show", metavar="OUTCOME", help="What the picture shows, for example window.width.")]
 SolidsFolder = Annotated[
@@ -88,7 +90,7 @@ class Swept:
     built: list[Outcome] | None
 
 
-def sweep(
+def sweep(  # noqa: PLR0913, PLR0917 - every one is an option of the command line
     source: SetSource,
     vary: Vary,
     at_random: AtRandom = None,
@@ -102,8 +104,8 @@ def sweep(
 ) -> int:  # fmt: skip
     """See what a set becomes when some of its values vary.
 
-    Window, thickness, wear left and mouth for a grid or a random sample: a summary on the screen, every row as CSV or Parquet,
-    and contours as SVG. Values that feed only the window and the mouth are worked out by the million.
+    Window, thickness, wear left and mouth for a grid or a random sample: a summary on the screen, every row as CSV or
+    Parquet, and contours as SVG. Values that feed only the window and the mouth are worked out by the million.
     """
     from planestock.exports.endings import CHECK_FAILED, FINE
     from planestock.exports.progress import print_json
@@ -116,10 +118,9 @@ def sweep(
     wanted = Wanted(output, picture, show, solids)
     _possible(wanted, found, at_random=at_random is not None)
     done = _run(given, found, _inputs(found, at_random, seed, solids=solids is not None), wanted)
-    if as_json:
-        told = as_data(done)
+    told = as_data(done) if as_json else None
     _write(done, wanted)
-    if as_json:
+    if told is not None:
         print_json(told)
     else:
         show_table(result_console(), done)
@@ -188,12 +189,18 @@ def _build(given: ParameterSet, inputs: dict[str, np.ndarray], folder: Path) -> 
             tasks.append(Task(parameter_set(values).digest, changes, values))
         except InputProblem as problem:
             hopeless[number] = Outcome(Task("", changes, values), None, str(problem).splitlines()[0])
+
+    def complain(outcome: Outcome) -> None:
+        if outcome.error:
+            say(f"{', '.join(outcome.task.changes)}: {outcome.error}")
+
+    for outcome in hopeless.values():
+        complain(outcome)
     with steps(len(tasks)) as begin:
 
         def done(outcome: Outcome) -> None:
             begin(f"{len(tasks)} variants")
-            if outcome.error:
-                say(f"{', '.join(outcome.task.changes)}: {outcome.error}")
+            complain(outcome)
 
         built = iter(build_all(tasks, folder, done))
     return [hopeless[number] if number in hopeless else next(built) for number in range(len(tasks) + len(hopeless))]
@@ -251,7 +258,9 @@ def as_data(done: Swept) -> dict[str, Any]:
     from planestock.params.problems import refuse
 
     if done.table.rows > MOST_TOLD:
-        raise refuse("--json", f"{done.table.rows:,} variants", f"tells at most {MOST_TOLD:,} rows", "write them with -o FILE.csv")
+        raise refuse(
+            "--json", f"{done.table.rows:,} variants", f"tells at most {MOST_TOLD:,} rows", "write them with -o FILE.csv"
+        )
     columns = {name: column.tolist() if isinstance(column, np.ndarray) else list(column)
                for name, column in all_columns(done).items()}  # fmt: skip
     told: dict[str, Any] = plain({
@@ -364,7 +373,7 @@ def _told(done: Swept) -> list[str]:
         known = sum(outcome.known for outcome in done.built)
         failing = sum(bool(outcome.result["failing"]) for outcome in done.built if outcome.result)
         lines.append(
-            f"Built {len(done.built) - failed} of {len(done.built)} ({known} known from before); {failed} could not be built, "
-            f"{failing} fail a check."
+            f"Built {len(done.built) - failed} of {len(done.built)} ({known} known from before); {failed} could not be "
+            f"built, {failing} fail a check."
         )
     return lines

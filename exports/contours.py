@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import cast
 
 import numpy as np
 import numpy.typing as npt
@@ -32,11 +33,14 @@ BANDS = 9
 TICKS = 6
 """Marks on an axis that are aimed at."""
 
-BELOW = ("#8c3b12", "#b5622d", "#d4905a", "#eabd95", "#f6e0cc")
-"""Colours of bands below nothing, worst first."""
+BELOW = ((140, 59, 18), (207, 138, 82), (246, 224, 204))
+"""Colours of bands below nothing, from the worst, as red, green, blue; those between are mixed."""
 
-ABOVE = ("#e4eef5", "#c4dbe9", "#9dc3db", "#74a7c9", "#4f8ab4", "#346e9b", "#23547d", "#163c5d")
-"""Colours of bands from nothing up, best last."""
+ABOVE = ((228, 238, 245), (116, 167, 201), (22, 60, 93))
+"""Colours of bands from nothing up, to the best."""
+
+LABELS_APART = 26.0
+"""Least distance of two labels on lines, px; the key has every value."""
 
 INK, FAINT, PAPER = "#1c2329", "#6a747c", "#ffffff"
 NOTHING = "#d9d9d9"
@@ -149,7 +153,8 @@ def _bands(field: Field, frame: _Frame, levels: Sequence[float]) -> Iterator[Mar
     made = contour_generator(across.values(), up.values(), np.ma.masked_invalid(field.values.T), name="serial",
                              fill_type=FillType.OuterOffset)  # fmt: skip
     for low, high in pairwise(levels):
-        filled = made.filled(low, high)
+        # What comes back follows the fill type, which the library's types do not tell.
+        filled = cast("tuple[list[Floats], list[npt.NDArray[np.uint32]]]", made.filled(low, high))
         paths = [
             frame.path(points[start:end]) + "Z"
             for points, offsets in zip(*filled, strict=True)
@@ -166,15 +171,17 @@ def _lines(field: Field, frame: _Frame, levels: Sequence[float]) -> Iterator[Mar
     across, up = field.axes
     made = contour_generator(across.values(), up.values(), np.ma.masked_invalid(field.values.T), name="serial",
                              line_type=LineType.Separate)  # fmt: skip
-    labels = []
+    labels: list[tuple[float, float, str]] = []
     for level in levels[1:-1]:
-        lines = [line for line in made.lines(level) if len(line) > 1]
+        lines = [line for line in cast("list[Floats]", made.lines(level)) if len(line) > 1]
         if lines:
             pen = 2.0 if level == 0 else 0.8
             yield tag("path", d="".join(frame.path(line) for line in lines), fill="none", stroke=INK, stroke_width=pen)
             longest = max(lines, key=len)
             x, y = longest[len(longest) // 2]
-            labels.append((frame.x(float(x)), frame.y(float(y)), f"{level:g}".replace("-", "−")))
+            place = (frame.x(float(x)), frame.y(float(y)))
+            if all(math.dist(place, other[:2]) >= LABELS_APART for other in labels):
+                labels.append((*place, _written(level, levels)))
     for x, y, words in labels:
         yield _words(min(max(x, LEFT + 16), WIDTH - RIGHT - 16), min(max(y, TOP + 12), HEIGHT - BOTTOM - 6) + 4, words,
                      size=12.0, anchor="middle", halo=True)  # fmt: skip
@@ -185,12 +192,23 @@ def _colour(low: float, levels: Sequence[float]) -> str:
     below = [level for level in levels[:-1] if level < 0]
     above = [level for level in levels[:-1] if level >= 0]
     if low < 0:
-        return BELOW[_spread(below.index(low), len(below), len(BELOW))]
-    return ABOVE[_spread(above.index(low), len(above), len(ABOVE))]
+        return _mixed(BELOW, below.index(low), len(below))
+    return _mixed(ABOVE, above.index(low), len(above))
 
 
-def _spread(index: int, count: int, colours: int) -> int:
-    return round(index * (colours - 1) / (count - 1)) if count > 1 else colours // 2
+def _mixed(colours: Sequence[tuple[int, int, int]], index: int, count: int) -> str:
+    """Return the colour at a place along a row of colours, mixed from the two beside it."""
+    place = (index / (count - 1) if count > 1 else 0.5) * (len(colours) - 1)
+    left = min(int(place), len(colours) - 2)
+    share = place - left
+    mix = (round(a + (b - a) * share) for a, b in zip(colours[left], colours[left + 1], strict=True))
+    return "#" + "".join(f"{part:02x}" for part in mix)
+
+
+def _written(level: float, levels: Sequence[float]) -> str:
+    """Return a level with as many decimals as the step between levels has."""
+    step = f"{levels[1] - levels[0]:.9f}".rstrip("0")
+    return f"{level:.{len(step.partition('.')[2])}f}".replace("-", "−")
 
 
 def _key(levels: Sequence[float], gaps: bool) -> Iterator[Markup]:
@@ -200,7 +218,7 @@ def _key(levels: Sequence[float], gaps: bool) -> Iterator[Markup]:
     for index, low in enumerate(reversed(levels[:-1])):
         yield tag("rect", x=left, y=top + index * height, width=18.0, height=height, fill=_colour(low, levels))
     for index, level in enumerate(reversed(levels)):
-        yield _words(left + 26, top + index * height + 4, f"{level:g}".replace("-", "−"), size=12.0)
+        yield _words(left + 26, top + index * height + 4, _written(level, levels), size=12.0)
     if gaps:
         bottom = top + (len(levels) - 1) * height + 16
         yield tag("rect", x=left, y=bottom, width=18.0, height=14.0, fill=NOTHING)
@@ -220,7 +238,7 @@ def _curve(field: Field) -> Markup:
     drawn = "".join(frame.path(points[run]) for run in runs if kept[run[0]])
     nothing = tag("path", d=f"M{LEFT:g} {frame.y(0):.2f}H{WIDTH - RIGHT:g}", stroke=FAINT, stroke_width=1.2, fill="none",
                   stroke_dasharray="5 4") if levels[0] < 0 < levels[-1] else Markup("")  # fmt: skip
-    line = tag("path", d=drawn, fill="none", stroke=ABOVE[-2], stroke_width=2.4, stroke_linejoin="round")
+    line = tag("path", d=drawn, fill="none", stroke="#23547d", stroke_width=2.4, stroke_linejoin="round")
     return joined(_axes(frame, across.label, NAMES[field.outcome]), nothing, line, _own(field, frame))
 
 

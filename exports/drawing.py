@@ -1,13 +1,14 @@
 """The drawing model: views as plain lines, arcs, circles, areas and words, on layers named by what they are.
 
-Every drawing that leaves (DXF, SVG, the pages of the shop sheet) is made from these views and from nothing else, so that no
-two of them can differ. A view is in millimetres of the real thing, first axis to the right, second axis up, its origin on the
-datum of the face it shows. The model is plain values rather than a CAD document: tiles have to be clipped exactly, text has
-to stay text, and numbers have to be ready without loading anything.
+Every drawing that leaves (DXF, SVG, the pages of the shop sheet) is made from these views and from nothing else, so that
+no two of them can differ. A view is in millimetres of the real thing, first axis to the right, second axis up, its origin
+on the datum of the face it shows. The model is plain values rather than a CAD document: tiles have to be clipped exactly,
+text has to stay text, and numbers have to be ready without loading anything.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -38,8 +39,8 @@ STYLES: dict[Kind, LineStyle] = {
     "centre": LineStyle("long-dashed dotted narrow", 0.13, (5.0, 0.7, 0.3, 0.7)),
     "adjacent": LineStyle("long-dashed double-dotted narrow", 0.13, (5.0, 0.7, 0.3, 0.7, 0.3, 0.7)),
 }
-"""ISO 128 line types (01.2, 01.1, 02.1, 04.1, 05.1): visible edges are wide; dimensions, hatching, hidden edges, centre lines
-and the outlines of adjacent parts (the metal) narrow, as 2 : 1. Narrower than usual: a knife works to these lines."""
+"""ISO 128 line types (01.2, 01.1, 02.1, 04.1, 05.1): visible edges are wide; dimensions, hidden edges, centre lines and the
+outlines of adjacent parts (the metal) narrow, as 2 : 1. Narrower than usual: a knife works to these lines."""
 
 LAYERS: dict[Layer, Kind] = {
     "outline": "wide", "throat": "wide", "bed": "wide", "mouth": "wide", "seat": "wide", "holes": "wide",
@@ -252,4 +253,4 @@ def _turned(point: Point) -> Point:
 
 def chain(*points: Point) -> Outline:
     """Return the open chain of straight lines through the points."""
-    return tuple(Line(start, end) for start, end in zip(points, points[1:], strict=False) if start != end)
+    return tuple(Line(start, end) for start, end in itertools.pairwise(points) if start != end)

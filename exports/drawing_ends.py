@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from planestock.exports.drawing import Box, Item, Stroke, View, chain
 from planestock.exports.drawing_labels import Label, labelled
 from planestock.exports.drawing_pen import Level, Pen, drilled_circle, running
-from planestock.exports.drawing_plan import rectangle
 from planestock.models.design import Design
-from planestock.models.drill_table import drillings
+from planestock.models.drill_table import Drilling, drillings
 from planestock.models.layout import Layout
 from planestock.models.plan import End, corner_centre
 from planestock.models.shapes import Arc, Line, Outline, polygon
@@ -31,12 +30,11 @@ def heel(made: Design) -> View:
     """Return the heel end, the right half to the right."""
     at, pen = made.layout, Pen(units=made.given.units)
     top = at.top_at(at.length)
-    across: list[Item] = []
-    if top < at.height:
-        half = at.plan.half_width_at(at.tail.cove_high[0]) if at.tail else at.plan.half_width
-        across.append(Stroke("seat", chain((-half, top), (half, top))))
-    items = [*_end(at, at.plan.heel), *across, *running(pen, "right", at.plan.half_width, _heights(pen, at, at.plan.half_width, top)),
-             *_widths(pen, at, at.plan.heel)]  # fmt: skip
+    levels = _heights(pen, at, at.plan.half_width, top)
+    items = [*_end(at, at.plan.heel), *running(pen, "right", at.plan.half_width, levels), *_widths(pen, at, at.plan.heel)]
+    if at.tail is not None and top < at.height:
+        half = at.plan.half_width_at(at.tail.cove_high[0])
+        items.append(Stroke("seat", chain((-half, top), (half, top))))
     names = _names(at, "left half", "right half", top)
     return View("heel", "Heel end", tuple(labelled(pen, items, list(names), _room(at))))
 
@@ -104,30 +102,69 @@ def _names(at: Layout, left: str, right: str, top: float) -> Iterator[Label]:
 def bed(made: Design) -> View:
     """Return the bed seen square on from the toe, the right half to the left; second axis up the bed from the corner D."""
     at, pen = made.layout, Pen(units=made.given.units)
-    sine = at.up_the_bed[1]
-    low, high, w = -at.thickness / sine, at.let_in / sine, at.throat_half_width
     holes = [one for one in drillings(made.given, at) if one.face == "bed"]
-    items: list[Item] = [Stroke("bed", polygon([(-w, low), (w, low), (w, high), (-w, high)]))]
-    items.append(Stroke("mid-plane", chain((0.0, low - BEYOND), (0.0, high + BEYOND))))
-    items += [Stroke("glue lines", chain((side * at.strip / 2, low), (side * at.strip / 2, high))) for side in (1, -1) if at.strip]
+    low, high = _bed_ends(at)
+    items = [*_bed_lines(at, low, high), *_bed_holes(pen, holes)]
+    items += running(pen, "right", at.throat_half_width, _up_the_bed(pen, at, holes, low))
+    items += running(pen, "below", low - BEYOND, _across_the_bed(pen, at, holes, low))
+    room = Box(-at.throat_half_width, low, at.throat_half_width, high)
+    return View("bed", "Bed, seen square on", tuple(labelled(pen, items, list(_bed_labels(pen, at, holes, low)), room)))
+
+
+def _bed_ends(at: Layout) -> tuple[float, float]:
+    """Return where the bed begins and ends, up the bed from the corner D."""
+    return (-at.thickness / at.up_the_bed[1], at.let_in / at.up_the_bed[1])
+
+
+def _bed_lines(at: Layout, low: float, high: float) -> Iterator[Item]:
+    w = at.throat_half_width
+    yield Stroke("bed", _upright(w, low, high))
+    yield Stroke("mid-plane", chain((0.0, low - BEYOND), (0.0, high + BEYOND)))
+    for side in (1, -1) if at.strip else ():
+        yield Stroke("glue lines", chain((side * at.strip / 2, low), (side * at.strip / 2, high)))
     if high > 0:
-        items.append(Stroke("seat", chain((-w, 0.0), (w, 0.0)), "narrow"))
-    foot = [along_bed(at, point) for point in (at.recess[0], at.recess[3])] if at.recess else []
-    if foot:
-        half = at.recess_half_width
-        items.append(Stroke("bed", polygon([(-half, foot[0]), (half, foot[0]), (half, foot[1]), (-half, foot[1])])))
+        yield Stroke("seat", chain((-w, 0.0), (w, 0.0)), "narrow")
+    if at.recess is not None:
+        yield Stroke("bed", _upright(at.recess_half_width, *_foot(at)))
+
+
+def _upright(half: float, low: float, high: float) -> Outline:
+    return polygon([(-half, low), (half, low), (half, high), (-half, high)])
+
+
+def _foot(at: Layout) -> list[float]:
+    """Return where the frog's recess begins and ends up the bed; nothing where there is none."""
+    return [along_bed(at, point) for point in (at.recess[0], at.recess[3])] if at.recess else []
+
+
+def _bed_holes(pen: Pen, holes: list[Drilling]) -> Iterator[Item]:
     for one in holes:
         for x in (0.0,) if one.count == 1 else (one.across, -one.across):
-            items += drilled_circle(pen, (x, one.along or 0.0), one.diameter / 2)
-    rows = [Level(0.0, w, "corner D", pen.figure(0.0)), Level(low, w, "bed, foot", pen.figure(low))]
-    rows += [Level(along, at.recess_half_width, "recess", pen.figure(along)) for along in foot]
-    rows += [Level(one.along or 0.0, one.across + one.diameter / 2 + 2.0, "screw", pen.figure(one.along or 0.0)) for one in holes]
-    items += running(pen, "right", w, rows)
-    aside = {0.0: "middle", w: "throat"} | ({at.recess_half_width: "recess"} if foot else {}) | {one.across: "screw" for one in holes if one.across}
-    items += running(pen, "below", low - BEYOND, [Level(y, low - (BEYOND if y == 0 else 0.0), name, pen.figure(y)) for y, name in aside.items()])
-    labels = [Label(f"Ø {pen.small(one.diameter)}, {pen.small(one.depth)} deep", (-one.across, one.along or 0.0), one.diameter / 2 + 2.0) for one in holes]
-    labels += [Label("right half", (-w * 0.5, low * 0.92), slanted=True, plain=True), Label("left half", (w * 0.5, low * 0.92), slanted=True, plain=True)]
-    return View("bed", "Bed, seen square on", tuple(labelled(pen, items, labels, Box(-w, low, w, high))))
+            yield from drilled_circle(pen, (x, one.along or 0.0), one.diameter / 2)
+
+
+def _up_the_bed(pen: Pen, at: Layout, holes: list[Drilling], low: float) -> list[Level]:
+    w = at.throat_half_width
+    rows = [("corner D", 0.0, w), ("bed, foot", low, w)]
+    rows += [("recess", along, at.recess_half_width) for along in _foot(at)]
+    rows += [("screw", one.along or 0.0, one.across + one.diameter / 2 + 2.0) for one in holes]
+    return [Level(along, reach, name, pen.figure(along)) for name, along, reach in rows]
+
+
+def _across_the_bed(pen: Pen, at: Layout, holes: list[Drilling], low: float) -> list[Level]:
+    rows = [("middle", 0.0, low - BEYOND), ("throat", at.throat_half_width, low)]
+    if at.recess is not None:
+        rows.append(("recess", at.recess_half_width, low))
+    rows += [("screw", one.across, low) for one in holes if one.across]
+    return [Level(y, reach, name, pen.figure(y)) for name, y, reach in rows]
+
+
+def _bed_labels(pen: Pen, at: Layout, holes: list[Drilling], low: float) -> Iterator[Label]:
+    for one in holes:
+        text = f"Ø {pen.small(one.diameter)}, {pen.small(one.depth)} deep"
+        yield Label(text, (-one.across, one.along or 0.0), one.diameter / 2 + 2.0)
+    for name, side in (("right half", -0.5), ("left half", 0.5)):
+        yield Label(name, (side * at.throat_half_width, low * 0.92), slanted=True, plain=True)
 
 
 def along_bed(at: Layout, point: tuple[float, float]) -> float:

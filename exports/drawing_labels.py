@@ -1,7 +1,8 @@
-"""Labels find their own place: beside what they name, clear of every line and of one another, with a leader where they must."""
+"""Labels find their own place: beside what they name, clear of lines and of one another, with a leader where they must."""
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -19,7 +20,7 @@ Floats = npt.NDArray[np.float64]
 DIRECTIONS = 24
 """Ways a label may stand from what it names."""
 
-DISTANCES = (1.2, 3.0, 6.0, 9.0, 13.0, 18.0, 24.0)
+DISTANCES = (1.2, 3.0, 6.0, 9.0, 13.0, 18.0, 24.0, 32.0, 42.0)
 """How far it may stand away, mm on paper, nearest first."""
 
 LEADER_FROM = 2.5
@@ -32,7 +33,7 @@ AIR = 0.5
 """Room kept between words and anything else, mm on paper."""
 
 ON_WORDS, OUT_OF_ROOM, ON_LINE, LEADER_ON_LINE, PER_MM = 1000.0, 400.0, 12.0, 2.0, 0.35
-"""What a place costs: for each word it covers, for leaving the room, for each line it covers or its leader crosses, per mm."""
+"""What a place costs: for each text it covers, for leaving the room, for each line it or its leader crosses, per mm."""
 
 
 @dataclass(frozen=True)
@@ -144,18 +145,18 @@ def _segments(items: Sequence[Item]) -> Floats:
     for item in items:
         if isinstance(item, Stroke):
             points = [*flattened(item.pieces, CHORD), item.pieces[-1].end]
-            rows += [(*a, *b) for a, b in zip(points, points[1:], strict=False)]
+            rows += [(*a, *b) for a, b in itertools.pairwise(points)]
         elif isinstance(item, Round):
             (x, y), r = item.centre, item.radius
             ring = [(x + r * math.cos(t * math.pi / 4), y + r * math.sin(t * math.pi / 4)) for t in range(9)]
-            rows += [(*a, *b) for a, b in zip(ring, ring[1:], strict=False)]
+            rows += [(*a, *b) for a, b in itertools.pairwise(ring)]
         elif isinstance(item, Area) and item.shade == 1:
             rows += [(*a, *b) for a, b in zip(item.corners, [*item.corners[1:], item.corners[0]], strict=True)]
     return np.array(rows, dtype=float).reshape(-1, 4)
 
 
 def _crossed(lines: Floats, boxes: Floats) -> npt.NDArray[np.bool_]:
-    """Tell whether segments (n, 4) meet rectangles (m, 4), one against many or many against one, by slabs. Shape (n or m,)."""
+    """Tell whether segments (n, 4) meet rectangles (m, 4), one against many either way, by slabs. Shape (n or m,)."""
     start, step = lines[:, :2], lines[:, 2:] - lines[:, :2]
     low, high = boxes[..., :2], boxes[..., 2:]
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -62,7 +62,9 @@ def _section(layer: Layer, outline: Outline, shade: float, window: Box) -> Itera
 
 def _wear_height(pen: Pen, at: Layout) -> Iterator[Item]:
     x = at.mouth_front[0] - pen.paper(10.0)
-    yield Stroke("dimensions", chain((at.wear_top[0] - pen.paper(1.0), at.wear_top[1]), (x - pen.paper(1.0), at.wear_top[1])))
+    yield Stroke(
+        "dimensions", chain((at.wear_top[0] - pen.paper(1.0), at.wear_top[1]), (x - pen.paper(1.0), at.wear_top[1]))
+    )
     yield from between(pen, (x, 0.0), (x, at.wear_top[1]), pen.figure(at.wear_top[1]))
 
 
@@ -76,11 +78,17 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
     yield Label(f"breast, {degrees(given.throat.breast_lean.value)} from plumb", high)
     yield Label(f"bed, {degrees(at.bed_angle)} from the sole", _between(at.bed_foot, at.corner, 0.16))
     yield Label(f"iron, {pen.figure(t)} thick", at.on_the_bed(place.along + 30.0, t / 2))
-    yield Label(f"cap iron, set back {pen.figure(given.cap_iron.setback.value)}", at.on_the_bed(place.along + given.cap_iron.setback.value + 4.0, t + 1.5))
+    yield Label(
+        f"cap iron, set back {pen.figure(given.cap_iron.setback.value)}",
+        at.on_the_bed(place.along + given.cap_iron.setback.value + 4.0, t + 1.5),
+    )
     clearance = float(reach.clearance_angle(at.bed_angle, given.iron.bevel_angle.value))
     yield Label(f"clearance angle {degrees(clearance)}", _between(at.edge, at.on_the_bed(place.along + 4.0, 0.0), 0.5))
     if at.recess is not None:
-        yield Label(f"frog's foot, recess {pen.figure(given.frog.recess_depth.value)} deep", _between(at.recess[1], at.recess[2], 0.3))
+        yield Label(
+            f"frog's foot, recess {pen.figure(given.frog.recess_depth.value)} deep",
+            _between(at.recess[1], at.recess[2], 0.3),
+        )
 
 
 def _between(start: Point, end: Point, share: float) -> Point:

@@ -50,7 +50,7 @@ class Pen:
     def small(self, length: float) -> str:
         """Return a length of a hole without needless noughts: `8`, `21.4`, `0.313`."""
         text = f"{length / INCH:.3f}" if self.units == "in" else f"{length:.1f}"
-        return text[:-2] if text.endswith(".0") else text
+        return text.removesuffix(".0")
 
 
 def degrees(angle: float) -> str:
@@ -83,12 +83,13 @@ def _merged(levels: Sequence[Level]) -> list[Level]:
     """Return sorted levels with those that read the same made one, their names joined."""
     result: list[Level] = []
     for level in levels:
-        if result and result[-1].figure == level.figure:
-            last = result.pop()
-            name = last.name if level.name in last.name.split(", ") else f"{last.name}, {level.name}"
-            level = replace(last, name=name)
-        result.append(level)
+        same = bool(result) and result[-1].figure == level.figure
+        result.append(_joined(result.pop(), level) if same else level)
     return result
+
+
+def _joined(one: Level, other: Level) -> Level:
+    return one if other.name in one.name.split(", ") else replace(one, name=f"{one.name}, {other.name}")
 
 
 def _spread(places: list[float], apart: float) -> list[float]:
@@ -115,10 +116,14 @@ def _extension(pen: Pen, side: Side, base: float, level: Level, place: float) ->
     below = (ASCENT - DESCENT) / 2 * pen.size
     if side in ("below", "above"):
         text = f"{level.name} {level.figure}" if side == "below" else f"{level.figure} {level.name}"
-        yield Words("dimensions", text.strip(), (place + below, text_out), pen.size, 90.0, "end" if side == "below" else "start")
+        yield Words(
+            "dimensions", text.strip(), (place + below, text_out), pen.size, 90.0, "end" if side == "below" else "start"
+        )
     else:
         text = f"{level.name} {level.figure}" if side == "left" else f"{level.figure} {level.name}"
-        yield Words("dimensions", text.strip(), (text_out, place - below), pen.size, 0.0, "end" if side == "left" else "start")
+        yield Words(
+            "dimensions", text.strip(), (text_out, place - below), pen.size, 0.0, "end" if side == "left" else "start"
+        )
 
 
 def _turn(side: Side, along: float, out: float) -> Point:
@@ -144,7 +149,14 @@ def between(pen: Pen, start: Point, end: Point, text: str, layer: Layer = "dimen
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     if not room:
         at = (last[0] + pen.paper(0.8), last[1] - (ASCENT - DESCENT) / 2 * pen.size)
-        yield Words(layer, text, at if not upright else (last[0], last[1] + pen.paper(1.0)), pen.size, 0.0, "middle" if upright else "start")
+        yield Words(
+            layer,
+            text,
+            at if not upright else (last[0], last[1] + pen.paper(1.0)),
+            pen.size,
+            0.0,
+            "middle" if upright else "start",
+        )
     elif upright:
         yield Words(layer, text, (middle[0] - lift, middle[1]), pen.size, 90.0, "middle")
     else:
@@ -155,7 +167,9 @@ def arrow(pen: Pen, tip: Point, direction: Point, layer: Layer = "dimensions") -
     """Return an arrow's head with its tip at a point, pointing in a direction (unit vector)."""
     (x, y), (u, v) = tip, direction
     back, half = pen.paper(ARROW_LENGTH), pen.paper(ARROW_WIDTH) / 2
-    return Area(layer, (tip, (x - back * u - half * v, y - back * v + half * u), (x - back * u + half * v, y - back * v - half * u)))
+    return Area(
+        layer, (tip, (x - back * u - half * v, y - back * v + half * u), (x - back * u + half * v, y - back * v - half * u))
+    )
 
 
 def centre_cross(pen: Pen, centre: Point, radius: float) -> Iterator[Item]:

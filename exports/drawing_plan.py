@@ -1,4 +1,4 @@
-"""The body from above, with the casting's outline and its screws, and from below, with the mouth. Datum: toe and mid-plane."""
+"""The body from above, with casting and screws, and from below, with the mouth. Datum: toe and mid-plane."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from planestock.exports.clipping import closed_left_of
 from planestock.exports.drawing import Box, Item, Stroke, View, chain
 from planestock.exports.drawing_labels import Label, labelled
 from planestock.exports.drawing_pen import Level, Pen, degrees, drilled_circle, running
+from planestock.exports.said import many
 from planestock.models.bench_marks import mouth_wear
 from planestock.models.design import Design
 from planestock.models.drill_table import Drilling, drillings
@@ -105,7 +106,9 @@ def _running_top(pen: Pen, at: Layout, holes: list[Drilling]) -> Iterator[Item]:
     if at.let_in > 0 and (at.tail is None or not at.tail_full_width):
         places.append(("seat, rear end", at.seat_rear[0], edge))
     levels = [Level(x, reach, name, pen.figure(x)) for name, x, reach in places if 0 <= x <= at.length]
-    levels += [Level(one.from_toe, -one.across - one.diameter / 2 - 2.0, one.kind, pen.figure(one.from_toe)) for one in holes]
+    levels += [
+        Level(one.from_toe, -one.across - one.diameter / 2 - 2.0, one.kind, pen.figure(one.from_toe)) for one in holes
+    ]
     yield from running(pen, "below", edge, levels)
     yield from running(pen, "right", at.length + BEYOND, _widths(pen, at))
     yield from _toe_width(pen, at)
@@ -138,12 +141,16 @@ def _mouth(made: Design) -> Iterator[Item]:
 
 def _mouth_labels(made: Design, pen: Pen) -> Iterator[Label]:
     at, worn = made.layout, mouth_wear(made.given, made.layout)
-    yield Label(f"mouth opening {pen.figure(worn[0].opening)}, front to edge", (at.mouth_front[0], at.throat_half_width * 0.5))
-    yield Label(f"mouth {pen.figure(at.throat_half_width)}, iron {pen.figure(made.given.iron.width.value / 2)} to either side",
-                (at.bed_foot[0], at.throat_half_width))
+    yield Label(
+        f"mouth opening {pen.figure(worn[0].opening)}, front to edge", (at.mouth_front[0], at.throat_half_width * 0.5)
+    )
+    yield Label(
+        f"mouth {pen.figure(at.throat_half_width)}, iron {pen.figure(made.given.iron.width.value / 2)} to either side",
+        (at.bed_foot[0], at.throat_half_width),
+    )
     if len(worn) > 1:
         last = worn[-1]
-        text = f"after {last.truings} truing{'s' if last.truings > 1 else ''} ({pen.figure(last.sole)} off the sole): {pen.figure(last.opening)}"
+        text = f"after {many(last.truings, 'truing')} ({pen.figure(last.sole)} off the sole): {pen.figure(last.opening)}"
         yield Label(text, (last.foot, -at.throat_half_width * 0.3))
 
 

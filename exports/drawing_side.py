@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
-from planestock.exports.drawing import Box, Item, Stroke, View, Words, chain, flipped, moved
+from planestock.exports.drawing import Box, Item, Round, Stroke, View, chain, flipped
 from planestock.exports.drawing_labels import Label, labelled
 from planestock.exports.drawing_pen import Level, Pen, degrees, drilled_circle, running
-from planestock.models.bench_marks import front_end, marks, rear_end
+from planestock.models.bench_marks import Mark, front_end, marks, rear_end
 from planestock.models.design import Design
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
@@ -35,11 +36,11 @@ def inside_left(made: Design) -> View:
 
 
 def _turned_over(item: Item) -> Item:
+    """Return a line or circle of the inside face as it is seen on the other half."""
     if isinstance(item, Stroke):
-        return Stroke(item.layer, flipped(item.pieces), item.kind)
-    if isinstance(item, Words):
-        return moved(item, (-2 * item.at[0], 0.0))
-    return type(item)(item.layer, (-item.centre[0], item.centre[1]), item.radius, item.kind)  # type: ignore[union-attr]
+        return replace(item, pieces=flipped(item.pieces))
+    assert isinstance(item, Round), "the bare lines of a face hold neither words nor areas"
+    return replace(item, centre=(-item.centre[0], item.centre[1]))
 
 
 def lines(at: Layout) -> Iterator[Item]:
@@ -104,12 +105,19 @@ def _running(pen: Pen, at: Layout) -> Iterator[Item]:
     low += [Level(mark.from_toe, 0.0, mark.name, pen.figure(mark.from_toe)) for mark in found if mark.face == "sole"]
     low += [Level(hole.start[0], hole.start[2] - hole.radius - 2.0, "dowel", pen.figure(hole.start[0])) for hole in dowels]
     yield from running(pen, "below", 0.0, low)
-    wanted = {front_end(at), rear_end(at), "corner D, bed meets seat", "cove, upper end", "cove, lower end"}
-    high = [Level(mark.from_toe, mark.up, mark.name.partition(",")[0] if "corner" in mark.name else mark.name, pen.figure(mark.from_toe))
-            for mark in found if mark.face == "inside face" and mark.name in wanted and mark.from_toe <= at.length]  # fmt: skip
-    high += [Level(mark.from_toe, at.height, f"{mark.name} at the top", pen.figure(mark.from_toe))
-             for mark in found if mark.face == "top" and mark.name in ("breast", "bed")]  # fmt: skip
-    yield from running(pen, "above", at.height, [level for level in high if level.at > 0])
+    high = [level for mark in found if 0 < mark.from_toe <= at.length for level in _upward(pen, at, mark)]
+    yield from running(pen, "above", at.height, high)
+
+
+def _upward(pen: Pen, at: Layout, mark: Mark) -> Iterator[Level]:
+    """Yield the level above the face for a mark that has one there."""
+    figure, corner = pen.figure(mark.from_toe), "corner D, bed meets seat"
+    if mark.face == "top" and mark.name in ("breast", "bed"):
+        yield Level(mark.from_toe, at.height, f"{mark.name} at the top", figure)
+    elif mark.face == "inside face" and mark.name in (front_end(at), rear_end(at), "cove, upper end", "cove, lower end"):
+        yield Level(mark.from_toe, mark.up, mark.name, figure)
+    elif mark.name == corner:
+        yield Level(mark.from_toe, mark.up, corner.partition(",")[0], figure)
     yield from running(pen, "right", at.length, _heights(pen, at))
 
 
@@ -137,7 +145,9 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
     yield Label(f"breast {degrees(given.throat.breast_lean.value)} from plumb", _part_way(at.wear_top, at.breast_top, 0.6))
     yield Label(f"bed {degrees(at.bed_angle)} from the sole", at.on_the_bed(-at.thickness / at.up_the_bed[1] * 0.85))
     if at.recess is not None:
-        yield Label(f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep", _part_way(at.recess[1], at.recess[2], 0.5))
+        yield Label(
+            f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep", _part_way(at.recess[1], at.recess[2], 0.5)
+        )
     if at.tail is not None:
         yield Label(f"cove R {figure(given.casting.cove_radius.value)}", _on_cove(at))
 
@@ -162,7 +172,9 @@ def _names(at: Layout, half: str) -> Iterator[Label]:
     rear = at.tail.cove_low[0] if at.tail else at.corner[0]
     yield Label(half, ((rear + at.length) / 2, at.top_at(at.length) * 0.4), 0.0, slanted=True, plain=True)
     if at.tail is not None and at.tail_full_width:
-        yield Label("cut away", ((rear + at.length) / 2, (at.tail.cove_low[1] + at.height) / 2), 0.0, slanted=True, plain=True)
+        yield Label(
+            "cut away", ((rear + at.length) / 2, (at.tail.cove_low[1] + at.height) / 2), 0.0, slanted=True, plain=True
+        )
 
 
 def _part_way(start: tuple[float, float], end: tuple[float, float], share: float) -> tuple[float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 WIDTHS = {
     125: "·", 190: "'", 205: "|", 220: ",.", 236: ":;", 249: "′", 250: " ", 264: "l", 267: "°", 271: "i", 272: "j",
     277: "{}", 287: "\\", 288: "!", 297: "I", 298: "()", 307: "²³", 310: "f", 316: "t", 322: "J", 323: "/", 336: '"',
@@ -20,6 +22,7 @@ WIDEST = 1130
 _BY_LETTER = {letter: width for width, letters in WIDTHS.items() for letter in letters}
 
 
+@cache
 def text_width(text: str, size: float) -> float:
     """Return the width of a text set in this size, in the size's unit; italics are never wider by more than 2 %."""
     return sum(_BY_LETTER.get(letter, WIDEST) for letter in text) * size / 1000

@@ -15,7 +15,7 @@ from planestock.models.shapes import Arc, Outline
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts import Modelspace
+    from ezdxf.layouts.layout import Modelspace
 
     from planestock.models.design import Design
 
@@ -47,18 +47,19 @@ def dxf_file(view: View, stamp: Stamp) -> bytes:
     """Return one view as a DXF document, its coordinates mm of the real thing, its origin on the face's datum."""
     import ezdxf
 
-    kept = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    options = ezdxf.options  # type: ignore[attr-defined]
+    kept = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         return _written(_document(view, stamp))
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = kept
+        options.write_fixed_meta_data_for_testing = kept
 
 
 def _document(view: View, stamp: Stamp) -> Drawing:
-    import ezdxf
+    from ezdxf.filemanagement import new
 
-    document = ezdxf.new(VERSION, units=MILLIMETRES)
+    document = new(VERSION, units=MILLIMETRES)
     document.header["$MEASUREMENT"] = 1
     document.header["$LTSCALE"] = 1 / view.scale
     for key, value in _identity(view, stamp).items():
@@ -72,7 +73,13 @@ def _document(view: View, stamp: Stamp) -> Drawing:
 
 def _identity(view: View, stamp: Stamp) -> Mapping[str, str]:
     warning = {"Fails its checks": ", ".join(stamp.failing)} if stamp.failing else {}
-    return {"View": view.title, "Set": stamp.name, "Digest": stamp.digest, "Program": f"planestock {stamp.version}", **warning}
+    return {
+        "View": view.title,
+        "Set": stamp.name,
+        "Digest": stamp.digest,
+        "Program": f"planestock {stamp.version}",
+        **warning,
+    }
 
 
 def _add_layers(document: Drawing) -> None:
@@ -107,8 +114,10 @@ def _add(space: Modelspace, item: Item) -> None:
 def _add_stroke(space: Modelspace, item: Stroke, look: dict[str, Any]) -> None:
     single = item.pieces[0] if len(item.pieces) == 1 else None
     if isinstance(single, Arc):
-        angles = [math.degrees(math.atan2(y - single.centre[1], x - single.centre[0])) for x, y in (single.start, single.end)]
-        space.add_arc(single.centre, single.radius, *angles, is_counter_clockwise=not single.clockwise, dxfattribs=look)
+        first, last = (
+            math.degrees(math.atan2(y - single.centre[1], x - single.centre[0])) for x, y in (single.start, single.end)
+        )
+        space.add_arc(single.centre, single.radius, first, last, not single.clockwise, look)
     elif single is not None:
         space.add_line(single.start, single.end, look)
     else:
@@ -138,7 +147,7 @@ def _add_words(space: Modelspace, item: Words, look: dict[str, Any]) -> None:
 
 
 def _written(document: Drawing) -> bytes:
-    # ezdxf lists the classes in use as a set gives them, in an order that changes with every process; sorted first, they stay.
+    # ezdxf lists the classes in use in the order of a set, which changes with every process; sorted first, they stay.
     for name in sorted(document.entitydb.dxf_types_in_use()):
         document.classes.add_class(name)
     stream = io.StringIO(newline="")

@@ -36,8 +36,8 @@ CURVE = 0.05
 TURN = 0.15
 """Largest turn between two chords, radians."""
 
-PAGE_WIDTH = 165.0
-"""Room on a page, mm."""
+ROOM = (165.0, 80.0)
+"""Room on a page, along and up, mm on paper."""
 
 
 def exploded(made: Design) -> View:
@@ -46,10 +46,11 @@ def exploded(made: Design) -> View:
     with naming("exploded view", "build without the drawings"):
         groups = _visible(apart)
     items: list[Item] = [item for found in groups.values() for item in found]
-    scale = min(1.0, PAGE_WIDTH / around(items).width)
+    box = around(items)
+    scale = min(1.0, ROOM[0] / box.width, ROOM[1] / box.height)
     pen = Pen(scale)
     labels = [Label(name, _clearest(name, groups)) for name, found in groups.items() if found]
-    return View("exploded", "Parts", tuple(labelled(pen, items, labels, around(items).grown(pen.paper(8.0)))), scale)
+    return View("exploded", "Parts", tuple(labelled(pen, items, labels, box.grown(pen.paper(8.0)))), scale)
 
 
 def _offset(made: Design, part: Part) -> Vector:

@@ -10,6 +10,9 @@ INCH = 25.4
 MILLIMETRES = Fraction(127, 5)
 """An inch in mm, exactly (NBS Circular 572, addendum of 22 January 1960)."""
 
+NANOMETRE = 6
+"""Decimals of a length in mm that are looked at; beyond them are only the last bits of floating point."""
+
 FINEST = 64
 """Divisions of an inch on the finest rule that is read by eye."""
 
@@ -38,7 +41,7 @@ class OnTheRule:
 
 def on_the_rule(length: float) -> OnTheRule:
     """Return the nearest 1/64 in to a length in mm; halves go to the even mark."""
-    exact = Fraction(length)
+    exact = Fraction(str(round(length, NANOMETRE)))
     inches = Fraction(round(exact / MILLIMETRES * FINEST), FINEST)
     return OnTheRule(inches, exact - inches * MILLIMETRES)
 

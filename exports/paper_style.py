@@ -182,13 +182,16 @@ STYLE = r"""
 }
 
 // A table of figures: rules above, below the head and below; figures of equal width so that columns can be read down.
-#let figures(columns: (), align: left, head: (), rows: (), size: 9pt) = {
+// plain: without a head; tight: with less room between rows.
+#let figures(columns: (), align: left, head: (), rows: (), size: 9pt, plain: false, tight: false) = {
   set text(size: size, number-width: "tabular")
   set par(leading: 0.5em)
-  table(columns: columns, align: align, stroke: none, inset: (x: 1.6mm, y: 1.1mm), column-gutter: 0mm,
+  let inset = (x: 1.6mm, y: if tight { 0.65mm } else { 1.1mm })
+  table(columns: columns, align: align, stroke: none, inset: inset, column-gutter: 0mm,
     table.hline(stroke: wide),
-    table.header(..head.map(each => table.cell(align: bottom, text(weight: "semibold", size: small, each)))),
-    table.hline(stroke: narrow),
+    ..if plain { () } else { (
+      table.header(..head.map(each => table.cell(align: bottom, text(weight: "semibold", size: small, each)))),
+      table.hline(stroke: narrow)) },
     ..rows.flatten(),
     table.hline(stroke: wide))
 }
@@ -203,7 +206,9 @@ STYLE = r"""
   place(top + left, dy: 4.5mm, line(length: 100mm, stroke: narrow))
   place(top + left, dx: 100mm, dy: 4.5mm, line(length: 1.6mm, stroke: narrow))
   for i in range(0, 11) { tick(i * 10mm, true, if i == 0 or i == 10 { 3mm } else { 1.2mm }) }
-  for i in range(0, 17) { tick(i * 6.35mm, false, if i == 0 or i == 16 { 3mm } else if calc.rem(i, 4) == 0 { 1.8mm } else { 1mm }) }
+  for i in range(0, 17) {
+    tick(i * 6.35mm, false, if i == 0 or i == 16 { 3mm } else if calc.rem(i, 4) == 0 { 1.8mm } else { 1mm })
+  }
   set text(size: 7pt)
   place(top + left, dx: 80mm, dy: 0.2mm, box(width: 19mm, align(right)[100 mm]))
   place(top + left, dx: 82mm, dy: 6.6mm, box(width: 18.4mm, align(right)[4 in]))

@@ -29,7 +29,8 @@ if TYPE_CHECKING:
 ORDER = {"fail": 0, "warn": 1, "pass": 2}
 """What needs attention stands first."""
 
-NO_SCRIPT = "The drawing needs JavaScript, which is switched off here. Every number on this page stands without it."
+NO_SCRIPT = "The drawing needs JavaScript, which does not run here. Every number on this page stands without it."
+"""Stands in the drawing's place until the script takes it away; a mail program's own view may let no script run."""
 
 
 def preview(design: Design, stamp: Stamp) -> bytes:
@@ -69,7 +70,7 @@ def _body(design: Design, stamp: Stamp) -> tuple[Markup, ...]:
         _header(design, stamp),
         tag(
             "main",
-            tag("div", tag("noscript", tag("p", text(NO_SCRIPT), class_="no-drawing")), id="bench", class_="bench"),
+            tag("div", tag("p", text(NO_SCRIPT), class_="no-drawing", id="no-script"), id="bench", class_="bench"),
             _section("Numbers", _numbers(design), gauge(design.settled), *_sure(design)),
             _section("Checks", tag("p", text(outcome(rows, solids=True))), checks_table(rows)),
             _section("Values of the set", _values(design)),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.exports.inch import on_the_rule
+from planestock.exports.inch import MILLIMETRES, on_the_rule
+from planestock.params.reading import Reading
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,20 @@ def number(value: float, decimals: int = 1) -> str:
 def angle(value: float) -> str:
     """Return an angle with at most one decimal: `45°`, `86.5°`."""
     return f"{number(value, 1)}°"
+
+
+def as_read(reading: Reading) -> str:
+    """Return a reading as the set has it: true minus, degree sign, no ± of nought; repeated ones as their mean to 0.001."""
+    text = reading.text.replace(f" ± 0 {reading.unit}", f" {reading.unit}").replace(" deg", "°")
+    if reading.repeats:
+        value = reading.exact / MILLIMETRES if reading.unit == "in" else reading.exact
+        limit = (
+            ""
+            if reading.limit is None
+            else f" ± {float(reading.limit if reading.unit != 'in' else reading.limit / MILLIMETRES):g}"
+        )
+        text = f"{number(float(value), 3)}{limit} {reading.unit}".replace(" deg", "°")
+    return "−" + text[1:] if text.startswith("-") else text
 
 
 def listed(words: list[str]) -> str:

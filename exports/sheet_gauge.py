@@ -71,7 +71,11 @@ def _end(settled: Settled, place: _Place, which: str) -> Iterator[Item]:
     yield Stroke("dimensions", chain((ends[0], level), (ends[1], level)), "narrow")
     for end in (*ends, x):
         yield Stroke("dimensions", chain((end, level - 1.0), (end, level + 1.0)), "narrow")
-    name, meaning = ("Thinnest", "thinner, the edge does not withdraw") if which == "low" else ("Thickest", "thicker, the edge does not reach")
+    name, meaning = (
+        ("Thinnest", "thinner, the edge does not withdraw")
+        if which == "low"
+        else ("Thickest", "thicker, the edge does not reach")
+    )
     anchor: Anchor = "start" if which == "low" else "end"
     edge = 0.0 if which == "low" else LENGTH
     yield Words("text", f"{name} {budget.value:.2f} ± {budget.expanded:.2f} mm", (edge, level - 5.5), SIZE, anchor=anchor)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from planestock.exports.said import Said, angle
+from planestock.exports.said import Said, angle, as_read
 from planestock.models.design import Design
 from planestock.params.fields import Group
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 
 Rows = list[list[str]]
@@ -15,7 +16,7 @@ Rows = list[list[str]]
 METAL = ("iron", "cap_iron", "adjuster", "bench", "frog", "casting")
 """Groups of the set that belong to whoever holds the metal."""
 
-NOT_KEPT = {"recess_depth", "let_in"}
+NOT_KEPT = {"recess_depth", "let_in", "diameter", "depth"}
 """Fields of these groups that are cut in wood and so do not bind the metal."""
 
 
@@ -35,8 +36,12 @@ def _entry(head: str, note: str, rows: Rows) -> dict[str, Any]:
 
 
 def _metal(made: Design) -> Rows:
-    groups = [(name, getattr(made.given, name)) for name in METAL]
-    return [row for name, group in groups if group is not None for row in _fields(group, name, "")]
+    rows: Rows = []
+    for name in METAL:
+        group = getattr(made.given, name)
+        if group is not None:
+            rows += [[ParameterSet.model_fields[name].title or name, "", ""], *_fields(group, name, "")]
+    return rows
 
 
 def _fields(group: Group, path: str, before: str) -> Iterator[list[str]]:
@@ -44,7 +49,7 @@ def _fields(group: Group, path: str, before: str) -> Iterator[list[str]]:
         value, here = getattr(group, name), f"{path}.{name}"
         title = before + (field.title or name)
         if isinstance(value, Reading) and name not in NOT_KEPT:
-            yield [title, value.text.replace("deg", "°").replace("-", "−") if value.exact < 0 else value.text.replace(" deg", "°"), here]
+            yield [title, as_read(value), here]
         elif isinstance(value, int):
             yield [title, str(value), here]
         elif isinstance(value, tuple):
@@ -55,9 +60,9 @@ def _fields(group: Group, path: str, before: str) -> Iterator[list[str]]:
 def _metal_note(made: Design) -> str:
     at, said = made.layout, Said(made.given.units)
     return (
-        f"The wood is cut to these readings. Its thickness is {said.fine(at.thickness)} from seat plane to sole and its bed lies at "
-        f"{angle(at.bed_angle)}; the corner D is where they meet. Tell the maker before any of them changes: another cap iron, a "
-        "ground frog, a bent pin."
+        f"The wood is cut to these readings. Its thickness is {said.fine(at.thickness)} from seat plane to sole and "
+        f"its bed lies at {angle(at.bed_angle)}; the corner D is where they meet. Tell the maker before any of them "
+        "changes: another cap iron, a ground frog, a bent pin."
     )
 
 
@@ -68,7 +73,9 @@ def _tote_note(made: Design) -> str:
     if tote.toe_screw_x is not None:
         places.append(f"the toe screw {said.length(tote.bolt_x.value - tote.toe_screw_x.value)} nearer the toe")
     lean = tote.bolt_tilt.value
-    way = "plumb" if lean == 0 else f"{angle(abs(lean))} from plumb, its lower end towards the {'heel' if lean > 0 else 'toe'}"
+    way = (
+        "plumb" if lean == 0 else f"{angle(abs(lean))} from plumb, its lower end towards the {'heel' if lean > 0 else 'toe'}"
+    )
     return f"{', '.join(places)}; the bolt stands {way}. Keep foot, bolt and screw in these places and the tote fits."
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
-from planestock.exports.inch import on_the_rule
+from planestock.exports.inch import FINEST, MILLIMETRES, on_the_rule, signed
 from planestock.exports.said import Said, angle, number
 from planestock.models.angle_table import Slope, slopes
 from planestock.models.bench_marks import Mark, marks, widths
@@ -52,8 +53,8 @@ def _dowels(made: Design) -> list[Drilling]:
 def _drill(one: Drilling, numbers: dict[float, int]) -> Cells:
     name = f"dowel {numbers[one.from_toe]}" if one.kind == "dowel" else one.kind
     metric, inch = metric_bit(one.diameter), inch_bit(one.diameter)
-    return [name, _where(one), f"{one.diameter:.2f}", f"{one.depth:.1f}", _lean(one), metric.name, inch.name, f"{inch.over:+.2f}".replace("-", "−"),
-            _remark(one)]  # fmt: skip
+    sizes = [f"{one.diameter:.2f}", f"{one.depth:.1f}"]
+    return [name, _where(one), *sizes, _lean(one), metric.name, inch.name, signed(inch.over), _remark(one)]
 
 
 def _where(one: Drilling) -> str:
@@ -68,7 +69,9 @@ def _where(one: Drilling) -> str:
 def _lean(one: Drilling) -> str:
     if abs(one.lean) < 0.05:
         return "square"
-    toward = ("the sole" if one.lean > 0 else "the top") if one.face == "bed" else ("the heel" if one.lean > 0 else "the toe")
+    toward = (
+        ("the sole" if one.lean > 0 else "the top") if one.face == "bed" else ("the heel" if one.lean > 0 else "the toe")
+    )
     return f"{angle(abs(one.lean))}, point to {toward}"
 
 
@@ -97,37 +100,40 @@ def _slope(one: Slope) -> Cells:
 
 def piece_table(made: Design, said: Said) -> list[Cells]:
     """Return the pieces: name, count, wood, finished size, rough size, litres, board feet, mass of one finished."""
-    volumes, moisture = _volumes(made), made.seasons.worked.moisture
-    rows = [_piece(one, said) for one in cut_list(made.given, made.layout, volumes, moisture)]
+    rows = [_piece(one, said) for one in cut_list(made.given, made.layout, made.masses)]
     dowels = dowel_stock(made.given, made.layout)
     if dowels:
-        size = f"Ø {said.length(dowels.diameter)} × {said.length(dowels.length)}"
+        size = "Ø " + _sides((dowels.diameter, dowels.length), said)
         rows.append(["dowel", str(dowels.count), "hard, straight-grained", size, "", "", "", ""])
     return rows
 
 
-def _volumes(made: Design) -> dict[str, float]:
-    from planestock.models.kernel import volume
-
-    return {part.name: volume(part.shape) for part in made.assembly.wood}
-
-
 def _piece(one: Piece, said: Said) -> Cells:
     mass = "" if one.mass is None else f"{one.mass:.0f} g"
-    return [one.name, str(one.count), one.material, _size(one.finished, said), _size(one.rough, said), f"{one.litres:.2f}",
+    return [one.name, str(one.count), one.material, _size(one.finished, said), _rough(one.rough, said), f"{one.litres:.2f}",
             f"{one.board_feet:.2f}", mass]  # fmt: skip
 
 
 def _size(size: Size, said: Said) -> str:
-    sides = (size.length, size.width, size.thickness)
+    return _sides((size.length, size.width, size.thickness), said)
+
+
+def _sides(sides: tuple[float, ...], said: Said) -> str:
     if said.units == "in":
         return " × ".join(on_the_rule(side).text for side in sides) + " in"
     return " × ".join(number(side) for side in sides) + " mm"
 
 
+def _rough(size: Size, said: Said) -> str:
+    """Return a rough size, each side rounded up: to whole millimetres, or to eighths of an inch."""
+    step = float(MILLIMETRES) / 8 if said.units == "in" else 1.0
+    up = [math.ceil(side / step - 1 / FINEST) * step for side in (size.length, size.width, size.thickness)]
+    return _sides(tuple(up), said)
+
+
 def totals(made: Design) -> dict[str, str]:
     """Return rough volume of all pieces and the mass of the finished body."""
-    pieces = cut_list(made.given, made.layout, {}, made.seasons.worked.moisture)
+    pieces = cut_list(made.given, made.layout, made.masses)
     return {
         "litres": f"{sum(one.litres for one in pieces):.2f}",
         "board_feet": f"{sum(one.board_feet for one in pieces):.2f}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from planestock.exports.drawing import Area, Box, Item, Round, Stroke, View, Words
+from planestock.exports.drawing import Area, Box, Item, Round, View, Words
 from planestock.exports.drawing_views import FOLDER, views
 from planestock.exports.paper_style import FAMILY, settable
 from planestock.exports.stamp import Stamp
@@ -45,7 +45,12 @@ def _by_layer(items: Iterable[Item], drawn: _Draw) -> str:
     groups: dict[str, list[str]] = {}
     for item in items:
         groups.setdefault(item.layer, []).append(drawn.item(item))
-    return "".join(f"\n<g id={quoteattr(layer.replace(' ', '-'))}>\n{chr(10).join(rows)}\n</g>" for layer, rows in groups.items()) + "\n"
+    return (
+        "".join(
+            f"\n<g id={quoteattr(layer.replace(' ', '-'))}>\n{chr(10).join(rows)}\n</g>" for layer, rows in groups.items()
+        )
+        + "\n"
+    )
 
 
 class _Draw:
@@ -65,7 +70,7 @@ class _Draw:
         if isinstance(item, Round):
             x, y = self._place(item.centre)
             return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(item.radius * self._scale)}" {pen}/>'
-        end = "Z" if isinstance(item, Stroke) and item.closed else ""
+        end = "Z" if item.closed else ""
         return f'<path d="{self._chain(item.pieces)}{end}" stroke-linejoin="miter" {pen}/>'
 
     def _place(self, point: Point) -> Point:

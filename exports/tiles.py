@@ -1,7 +1,8 @@
-"""Full-size templates on paper: views laid out on boards, boards cut into sheets that overlap, with marks to join them by."""
+"""Full-size templates on paper: views laid out on boards, boards cut into overlapping sheets, with marks to join them."""
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ MARGIN = 10.0
 FOOT = 15.0
 """Strip at a sheet's lower edge for the check bar, what the sheet is, and the tile map, mm."""
 
-SIDE = 8.0
+SIDE = 12.0
 """Strip at a sheet's left edge for the upright check bar, mm."""
 
 OVERLAP = 20.0
@@ -163,10 +164,10 @@ def _board(stack: Sequence[Sequence[View]]) -> Board:
 
 def _tiles(board: Board, paper: str) -> Iterator[Tile]:
     page = page_of(paper, board.box.width, board.box.height)
-    boxes = [box_of(item) for item in board.items if isinstance(item, Words)]
+    boxes = [box_of(item) for item in board.items if isinstance(item, Words) or item.layer == "mouth"]
     across = windows(board.box.left, board.box.right, page.room[0], [(box.left, box.right) for box in boxes])
     down = windows(-board.box.high, -board.box.low, page.room[1], [(-box.high, -box.low) for box in boxes])
-    marks = _marks(board.box, across, down)
+    marks = tuple(_marks(board.box, across, down))
     for row, (high, low) in enumerate(down):
         for column, (left, right) in enumerate(across):
             window = Box(left, -low, right, -high)
@@ -174,17 +175,29 @@ def _tiles(board: Board, paper: str) -> Iterator[Tile]:
             yield Tile(board, page, window, column, row, len(across), len(down), tuple(shown))
 
 
-def windows(start: float, end: float, room: float, words: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Return the stretches that cover start to end, each `room` long, overlapping by `OVERLAP` at least.
+def windows(start: float, end: float, room: float, whole: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return the stretches that cover start to end, each `room` long: as few as can be, overlapping by `OVERLAP` at least.
 
-    words: where texts begin and end; each lies whole in one stretch. A text longer than a stretch cannot, and is left out
-    of account.
+    whole: what must lie whole in one stretch, from where to where: texts, and the mouth. What is longer than three quarters
+    of a stretch cannot, and is left out of account. Room to spare goes into wider overlaps.
     """
+    best = _stretches(start, end, room, whole, OVERLAP)
+    for overlap in range(int(OVERLAP) + 1, int(room / 2)):
+        wider = _stretches(start, end, room, whole, float(overlap))
+        if len(wider) > len(best):
+            break
+        best = wider
+    return best
+
+
+def _stretches(
+    start: float, end: float, room: float, whole: Sequence[tuple[float, float]], overlap: float
+) -> list[tuple[float, float]]:
     found = [(start, start + room)]
     while found[-1][1] < end - LIGHT_TOUCH:
         begin, finish = found[-1]
-        cut = [first for first, last in words if last > finish and begin + room / 4 < first]
-        following = min([finish - OVERLAP, *cut])
+        cut = [first for first, last in whole if last > finish and begin + room / 4 < first]
+        following = min([finish - overlap, *cut])
         found.append((following, following + room))
     return found
 
@@ -204,7 +217,7 @@ def _marks(box: Box, across: Sequence[tuple[float, float]], down: Sequence[tuple
 
 
 def _joints(stretches: Sequence[tuple[float, float]]) -> list[float]:
-    return [(one[1] + other[0]) / 2 for one, other in zip(stretches, stretches[1:], strict=False)]
+    return [(one[1] + other[0]) / 2 for one, other in itertools.pairwise(stretches)]
 
 
 def on_board(board: Board, view: str, point: Point) -> Point:

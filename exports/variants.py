@@ -7,21 +7,21 @@ one whose program or set has changed builds anew.
 from __future__ import annotations
 
 import json
-import multiprocessing
 import os
+import queue
 import signal
-import time
+import subprocess
+import sys
+import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from multiprocessing.connection import Connection, wait
-from multiprocessing.context import SpawnContext, SpawnProcess
 from pathlib import Path
 from typing import Any
 
 from planestock.exports.front_door import write_one
 from planestock.exports.plain_data import plain
 from planestock.exports.report import as_json, program_version
-from planestock.params.problems import InputProblem
 
 Result = dict[str, Any]
 
@@ -30,6 +30,12 @@ SLOWEST = 300.0
 
 NAME_LENGTH = 24
 """Letters of the digest in a result's file name: no two of a million sets share them."""
+
+CHILD = "planestock.exports.variant_worker"
+"""Module that a child process runs."""
+
+WORK = f"{CHILD}:built"
+"""What a child does with each variant."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +49,7 @@ class Task:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of a variant. result: as `built` returns it, None where it failed; error: why, empty where it did not.
+    """What became of a variant. result: its numbers, None where it failed; error: why, empty where it did not.
 
     known: read from an earlier run.
     """
@@ -54,37 +60,15 @@ class Outcome:
     known: bool = False
 
 
-Work = Callable[[Task], Result]
-
-
-def built(task: Task) -> Result:
-    """Build one variant's solids and return its numbers: outcomes of a sweep, failing checks of all kinds, masses in g.
-
-    Raises InputProblem and KernelProblem.
-    """
-    from planestock.models.check_rows import failing
-    from planestock.models.design import design
-    from planestock.models.sweep import outcomes_of
-    from planestock.params.parameter_set import parameter_set
-
-    made = design(parameter_set(task.values))
-    return {
-        "outcomes": outcomes_of(made),
-        "failing": failing(made.checks),
-        "masses": made.masses,
-        "mass": made.mass,
-    }
-
-
 def build_all(
-    tasks: Sequence[Task], folder: Path, done: Callable[[Outcome], None] = lambda _: None, work: Work = built,
-    processes: int | None = None,
+    tasks: Sequence[Task], folder: Path, done: Callable[[Outcome], None] = lambda _: None, *, work: str = WORK,
+    processes: int | None = None, slowest: float = SLOWEST,
 ) -> list[Outcome]:  # fmt: skip
     """Build every variant that `folder` has no result of, and return the outcomes in the order of the tasks.
 
-    done: called with each outcome as it comes, those of earlier runs first. work: what a child does with a task; it must be
-    importable there. processes: how many at a time, all cores where left out. Each result is written as soon as it is there.
-    Raises InputProblem where the folder cannot be written.
+    done: called with each outcome as it comes, those of earlier runs first. work: MODULE:FUNCTION that a child calls
+    with the raw values of a set. processes: how many at a time, all cores where left out. slowest: seconds for one
+    variant. Each result is written as soon as it is there. Raises InputProblem where the folder cannot be written.
     """
     outcomes: dict[str, Outcome] = {}
     for task in tasks:
@@ -93,7 +77,7 @@ def build_all(
             outcomes[task.digest] = Outcome(task, result, "", known=True)
             done(outcomes[task.digest])
     left = {task.digest: task for task in tasks if task.digest not in outcomes}
-    for outcome in _run(list(left.values()), work, min(processes or cores(), len(left))):
+    for outcome in _run(list(left.values()), work, min(processes or cores(), len(left)), slowest):
         if outcome.result is not None:
             write_one(folder / result_name(outcome.task), _as_file(outcome))
         outcomes[outcome.task.digest] = outcome
@@ -103,7 +87,7 @@ def build_all(
 
 def cores() -> int:
     """Return how many cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
+    if sys.platform == "linux":
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
 
@@ -135,114 +119,115 @@ def known_result(folder: Path, task: Task) -> Result | None:
     return result if isinstance(result, dict) else None
 
 
-@dataclass(eq=False)
-class _Worker:
-    """A child process and the parent's end of its pipe. task: what it is doing; since: when it began, s."""
+class _Child:
+    """A child process that builds one variant after the other; a new one is started when it has died."""
 
-    process: SpawnProcess
-    pipe: Connection
-    task: Task | None = None
-    since: float = 0.0
+    def __init__(self, work: str, slowest: float) -> None:
+        self._work, self._slowest = work, slowest
+        self._process: subprocess.Popen[str] | None = None
 
+    def outcome(self, task: Task) -> Outcome:
+        """Have one variant built; whatever becomes of the process is told as an outcome."""
+        process = self._running()
+        late = threading.Event()
 
-def _run(tasks: Sequence[Task], work: Work, processes: int) -> Iterator[Outcome]:
-    """Yield the outcome of each task as it comes. Children are ended whatever happens here."""
-    context = multiprocessing.get_context("spawn")
-    waiting = list(reversed(tasks))
-    workers: list[_Worker] = []
-    try:
-        while waiting or workers:
-            while waiting and len(workers) < processes:
-                workers.append(_started(context, work))
-                _give(workers[-1], waiting.pop())
-            for worker in _ready(workers):
-                yield _outcome(worker)
-                if worker.process.is_alive() and waiting:
-                    _give(worker, waiting.pop())
-                else:
-                    _end(worker)
-                    workers.remove(worker)
-    finally:
-        for worker in workers:
-            _end(worker)
+        def give_up() -> None:
+            late.set()
+            process.kill()
 
-
-def _started(context: SpawnContext, work: Work) -> _Worker:
-    ours, theirs = context.Pipe()
-    process = context.Process(target=_child, args=(theirs, work), daemon=True)
-    process.start()
-    theirs.close()
-    return _Worker(process, ours)
-
-
-def _give(worker: _Worker, task: Task) -> None:
-    worker.task, worker.since = task, time.monotonic()
-    try:
-        worker.pipe.send(task)
-    except OSError:
-        worker.process.join()  # It ended before it could be asked; `_outcome` says how.
-
-
-def _ready(workers: Sequence[_Worker]) -> list[_Worker]:
-    """Wait until a worker has answered, ended or taken too long; end those that have."""
-    left = min(worker.since for worker in workers) + SLOWEST - time.monotonic()
-    signals: list[Any] = [*(worker.pipe for worker in workers), *(worker.process.sentinel for worker in workers)]
-    heard = wait(signals, max(0.0, left))
-    answered = [worker for worker in workers if worker.pipe in heard or worker.process.sentinel in heard]
-    late = [worker for worker in workers if worker not in answered and time.monotonic() - worker.since >= SLOWEST]
-    for worker in late:
-        worker.process.kill()
-        worker.process.join()
-    return [*answered, *late]
-
-
-def _outcome(worker: _Worker) -> Outcome:
-    """Return what a worker answered, or how its process ended."""
-    assert worker.task is not None, "a worker always has a task"
-    try:
-        if worker.pipe.poll():
-            result, error = worker.pipe.recv()
-            return Outcome(worker.task, result, error)
-    except (EOFError, OSError):
-        pass  # The pipe is closed because the process is gone.
-    worker.process.join()
-    return Outcome(worker.task, None, _how_it_ended(worker.process.exitcode, time.monotonic() - worker.since))
-
-
-def _how_it_ended(code: int | None, seconds: float) -> str:
-    if seconds >= SLOWEST:
-        return f"not done after {SLOWEST:.0f} s and given up"
-    if code is not None and code < 0:
+        timer = threading.Timer(self._slowest, give_up)
+        timer.start()
         try:
-            name = signal.Signals(-code).name
-        except ValueError:
-            name = f"signal {-code}"
-        return f"its process was ended by {name}; most likely the solid kernel crashed on it"
-    return f"its process ended with code {code} and no answer"
+            answer = _asked(process, json.dumps(dict(task.values)))
+        finally:
+            timer.cancel()
+        if answer is not None:
+            return Outcome(task, answer["result"], answer["error"])
+        self.end()
+        why = f"not done after {self._slowest:.0f} s and given up" if late.is_set() else _how_it_ended(process.returncode)
+        return Outcome(task, None, why)
 
+    def _running(self) -> subprocess.Popen[str]:
+        if self._process is None:
+            # A session of its own: the keyboard's interrupt reaches the parent only, which ends its children itself.
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", CHILD, self._work], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+                encoding="utf-8", start_new_session=True,
+            )  # fmt: skip
+        return self._process
 
-def _end(worker: _Worker) -> None:
-    worker.pipe.close()
-    if worker.process.is_alive():
-        worker.process.terminate()
-    worker.process.join()
-
-
-def _child(pipe: Connection, work: Work) -> None:
-    """Do one task after another until the pipe closes. The keyboard's interrupt is the parent's to handle."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    while True:
-        try:
-            task = pipe.recv()
-        except EOFError:
+    def end(self) -> None:
+        """End the process if there is one."""
+        process, self._process = self._process, None
+        if process is None:
             return
-        pipe.send(_tried(work, task))
+        process.kill()
+        process.wait()
+        for stream in (process.stdin, process.stdout):
+            if stream is not None:
+                with suppress(OSError):  # What was not sent to a dead process is of no use any more.
+                    stream.close()
 
 
-def _tried(work: Work, task: Task) -> tuple[Result | None, str]:
+def _asked(process: subprocess.Popen[str], line: str) -> dict[str, Any] | None:
+    """Send a line and return the answer, None where the process ends instead."""
+    assert process.stdin is not None, "a child has an input"
+    assert process.stdout is not None, "a child has an output"
     try:
-        return plain(work(task)), ""
-    except InputProblem as problem:
-        return None, str(problem).splitlines()[0]
-    except Exception as error:  # noqa: BLE001 - whatever one variant raises must not end the run
-        return None, f"{type(error).__name__}: {(str(error).strip() or 'no message').splitlines()[0]}"
+        process.stdin.write(line + "\n")
+        process.stdin.flush()
+        answer = process.stdout.readline()
+        found: dict[str, Any] | None = json.loads(answer) if answer.endswith("\n") else None
+        return found
+    except (OSError, ValueError):
+        return None
+
+
+def _how_it_ended(code: int) -> str:
+    if code >= 0:
+        return f"its process ended with code {code} and no answer"
+    known = {each.value for each in signal.Signals}
+    name = signal.Signals(-code).name if -code in known else f"signal {-code}"
+    return f"its process was ended by {name}; most likely the solid kernel crashed on it"
+
+
+def _run(tasks: Sequence[Task], work: str, processes: int, slowest: float) -> Iterator[Outcome]:
+    """Yield the outcome of each task as it comes. Children are ended whatever happens here."""
+    waiting: queue.SimpleQueue[Task] = queue.SimpleQueue()
+    answers: queue.SimpleQueue[Outcome | BaseException] = queue.SimpleQueue()
+    for task in tasks:
+        waiting.put(task)
+    children = [_Child(work, slowest) for _ in range(processes)]
+    stopping = threading.Event()
+    threads = [threading.Thread(target=_attend, args=(child, waiting, answers, stopping), daemon=True) for child in children]
+    for thread in threads:
+        thread.start()
+    try:
+        for _ in tasks:
+            answer = answers.get()
+            if isinstance(answer, BaseException):
+                raise answer
+            yield answer
+    finally:
+        stopping.set()
+        for child in children:
+            child.end()
+        for thread in threads:
+            thread.join()
+
+
+def _attend(
+    child: _Child, waiting: queue.SimpleQueue[Task], answers: queue.SimpleQueue[Outcome | BaseException],
+    stopping: threading.Event,
+) -> None:  # fmt: skip
+    """Hand tasks to one child until none is left, and pass on what becomes of them."""
+    while not stopping.is_set():
+        try:
+            task = waiting.get_nowait()
+        except queue.Empty:
+            return
+        try:
+            answers.put(child.outcome(task))
+        except BaseException as error:  # noqa: BLE001 - raised again where the outcomes are awaited
+            answers.put(error)
+            return

@@ -25,7 +25,7 @@ BUNDLE = EXPORTS / "viewer_bundle"
 KEY = "key.txt"
 """File of the bundle that holds the digest of what it was made of."""
 
-ENTRIES = ("preview.js",)
+ENTRIES = ("preview.js", "app.js")
 """Modules in exports/viewer/src that a page starts with; each becomes one script and one style sheet of the same name."""
 
 LICENCES = {"LICENSE-three.txt": Path("three", "LICENSE")}

@@ -103,7 +103,7 @@ class Filling:
 
     given: ParameterSet | None
     units: LengthUnit | None
-    seen: Shape
+    pictures: Mapping[str, Picture]
     numbers: Mapping[str, int]
 
 
@@ -124,8 +124,8 @@ def worksheet_data(
     """Return all that the form's pages show, as plain texts and numbers."""
     stamp = Stamp(EMPTY_NAME, NO_SET, version) if given is None else Stamp(given.name, given.digest, version)
     origin = "empty form" if given is None else f"set {given.digest[:12]}"
-    seen, paths = shape_of(given), paths_by_part()
-    filling = Filling(given, units, seen, numbers(seen))
+    drawn, paths = pictures(shape_of(given)), paths_by_part()
+    filling = Filling(given, units, drawn, numbers(drawn))
     return {
         **page_head(stamp, PAPERS[paper], "worksheet"),
         "origin": f"{origin}, planestock {version}",
@@ -141,18 +141,17 @@ def worksheet_data(
     }  # fmt: skip
 
 
-def numbers(seen: Shape) -> dict[str, int]:
+def pictures(seen: Shape) -> dict[str, Picture]:
+    """Return all pictures of a plane by name."""
+    return {name: picture(name, seen) for name in PICTURES}
+
+
+def numbers(drawn: Mapping[str, Picture]) -> dict[str, int]:
     """Return the number of each field that a picture points at, in the order of the form."""
     paths = paths_by_part()
-    found: dict[str, int] = {}
-    for s, section in enumerate(SECTIONS):
-        pictures = [picture(part.picture, seen) for part in section.parts if part.picture]
-        pointed = {mark.path for each in pictures for mark in each.drawn.marks}
-        for p in range(len(section.parts)):
-            for path in paths[s, p]:
-                if path in pointed:
-                    found[path] = len(found) + 1
-    return found
+    pointed = {mark.path for each in drawn.values() for mark in each.drawn.marks}
+    order = [path for s, section in enumerate(SECTIONS) for p in range(len(section.parts)) for path in paths[s, p]]
+    return {path: number for number, path in enumerate((path for path in order if path in pointed), start=1)}
 
 
 def _cover(filling: Filling) -> dict[str, Any]:
@@ -178,7 +177,7 @@ def _part(part: Part, paths: list[str], filling: Filling) -> dict[str, Any]:
         "title": part.title,
         "words": part.words,
         "beside": part.beside,
-        "picture": _picture(picture(part.picture, filling.seen), filling) if part.picture else None,
+        "picture": _picture(filling.pictures[part.picture], filling) if part.picture else None,
     }
     if part.kind == "table":
         return {**data, **_table(part.items, paths, filling)}

@@ -150,6 +150,7 @@ def _end_view(seen: Shape) -> Drawn:
         leader("body.pad", view((-half * 0.5, high - pad / 2)), (view((-half, 0))[0] + 1, top[1] - 5), dot=True),
         leader("body.slip", view((half * 0.5, slip / 2)), (view((half, 0))[0], view((0, 0))[1] + 8), dot=True),
         leader("body.centre_strip", view((0, high * 0.45)), (view((-half * 0.45, 0))[0], view((0, 0))[1] + 8), dot=True),
+        path_of(view, [(-half * 1.08, at.thickness), (half * 1.15, at.thickness)], CENTRE),
         upright("body.thickness", (view((half, at.thickness)), view((half, 0))), view((half, 0))[0] + 5),
         leader("body.edge_size", tip, (tip[0] + 4, top[1] - 5)),
     ]

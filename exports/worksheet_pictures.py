@@ -103,7 +103,7 @@ def _iron_edge(seen: Shape, iron: Outline, cap: Outline) -> Drawn:
         break_line(view((end, 0)), view((end, top))),
         upright("cap_iron.hump_height", (view((setback + hump, crest)), edge), edge[0] - 9, beside=1),
         level("cap_iron.hump_distance", (front, view((setback + hump, crest))), view((0, crest))[1] - 6, beside=-1),
-        level("cap_iron.setback", (edge, front), view((0, crest))[1] - 13),
+        dimension("cap_iron.setback", (edge, front), (-1, 0), (0, view((0, crest))[1] - 13)),
         upright("iron.thickness", (view((end, t)), view((end, 0))), right + 7),
         dimension("cap_iron.thickness", (view((end, t)), view((end, top))), (0, -1), (right + 14, 0)),
         angle("iron.bevel_angle", edge, (-given.iron.bevel_angle.value, 0), 17, -given.iron.bevel_angle.value - 14),
@@ -319,7 +319,8 @@ def _frog_hole(seen: Shape) -> Drawn:
     deep, wide, recess = screw.depth.value, screw.diameter.value, frog.recess_depth.value
     view = fitted([(-16, 2), (16, -recess - deep - 3)], Frame(112, 62, 166, 77), largest=1.1)
     axis = view.direction(-90 - tilt)
-    square = (-axis[1], axis[0])
+    square, side = (-axis[1], axis[0]), 1 if tilt > 0 else -1
+    outward = (side * square[0], side * square[1])
     start = view((0, -recess))
     end, half = stepped(start, axis, deep * view.scale), wide / 2 * view.scale
     walls = [
@@ -334,9 +335,9 @@ def _frog_hole(seen: Shape) -> Drawn:
         line(walls, WIDE),
         line((stepped(start, axis, -6), stepped(end, axis, 10)), CENTRE),
         line((stepped(start, (0, 1), -4), stepped(start, (0, 1), deep * view.scale + 6)), NARROW),
-        dimension("frog.screws[].depth", (start, end), axis, stepped(start, (1, 0), 16), beside=-1),
-        dimension("frog.screws[].diameter", (walls[1], walls[2]), square, stepped(end, axis, 6)),
-        angle("frog.screws[].tilt", start, in_order(-90.0, -90.0 - tilt), deep * view.scale * 0.72, -90 - tilt - 40),
+        dimension("frog.screws[].depth", (start, end), axis, stepped(start, (side, 0), 16), beside=-side),
+        dimension("frog.screws[].diameter", (walls[1], walls[2]), outward, stepped(end, axis, 6)),
+        angle("frog.screws[].tilt", start, in_order(-90.0, -90.0 - tilt), deep * view.scale * 0.72, -90 - tilt - 40 * side),
         words("towards the sole", (view((-24, 0))[0] - 1.5, view((0, 0))[1] + 1), "end"),
         words("bed", (view((24, 0))[0] + 1.5, view((0, 0))[1] + 1)),
     ]

@@ -194,7 +194,7 @@ def _section(seen: Shape, view: View, left: float, right: float) -> Drawn:
 
 
 def _bore(view: View, start: Point, tilt: float, diameter: float, depth: float) -> tuple[Drawn, list[Point]]:
-    """Return a hole in the wood, and its corners on paper: top and bottom towards the toe, bottom and top towards the heel."""
+    """Return a hole in the wood, and its corners on paper: top, bottom on the toe's side, bottom, top on the heel's."""
     axis = view.direction(-90 + tilt)
     square, top = (-axis[1], axis[0]), view(start)
     end, half = stepped(top, axis, depth * view.scale), diameter / 2 * view.scale

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from planestock.models.layout import Layout
-from planestock.models.movement import density
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import species
 
@@ -27,9 +26,6 @@ LITRE = 1e6
 
 BOARD_FOOT = 144 * 25.4**3
 """mm³ in a board foot: 144 cubic inches."""
-
-GRAMS_PER_CUBIC_MM = 1e-6
-"""Grams in one mm³ of a material of 1 kg/m³."""
 
 
 @dataclass(frozen=True)
@@ -81,12 +77,12 @@ class DowelStock:
     length: float
 
 
-def cut_list(given: ParameterSet, at: Layout, volumes: Mapping[str, float], moisture: float) -> tuple[Piece, ...]:
-    """Return the pieces. volumes: of the finished parts by name, mm³; moisture: of the wood while worked, percent."""
-    return tuple(_pieces(given, at, volumes, moisture))
+def cut_list(given: ParameterSet, at: Layout, masses: Mapping[str, float]) -> tuple[Piece, ...]:
+    """Return the pieces. masses: of the finished parts by name, grams, as far as they are known."""
+    return tuple(_pieces(given, at, masses))
 
 
-def _pieces(given: ParameterSet, at: Layout, volumes: Mapping[str, float], moisture: float) -> Iterator[Piece]:
+def _pieces(given: ParameterSet, at: Layout, masses: Mapping[str, float]) -> Iterator[Piece]:
     upright, whole = at.height - at.pad - at.slip, 2 * at.plan.half_width
     wood = given.wood
     rows = (
@@ -97,14 +93,14 @@ def _pieces(given: ParameterSet, at: Layout, volumes: Mapping[str, float], moist
     )
     for name, part, count, kind, width, thickness, stands in rows:
         if thickness > 0:
-            found = species(kind)
             finished = Size(at.length, width, thickness)
-            mass = volumes[part] * density(found.specific_gravity_12.value, moisture) * GRAMS_PER_CUBIC_MM if part in volumes else None
-            yield Piece(name, count, found.name, finished, _rough(finished), stands, mass)
+            yield Piece(name, count, species(kind).name, finished, _rough(finished), stands, masses.get(part))
 
 
 def _rough(finished: Size) -> Size:
-    return Size(finished.length + LENGTH_ALLOWANCE, finished.width + WIDTH_ALLOWANCE, finished.thickness + THICKNESS_ALLOWANCE)
+    return Size(
+        finished.length + LENGTH_ALLOWANCE, finished.width + WIDTH_ALLOWANCE, finished.thickness + THICKNESS_ALLOWANCE
+    )
 
 
 def dowel_stock(given: ParameterSet, at: Layout) -> DowelStock | None:

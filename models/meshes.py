@@ -42,12 +42,14 @@ def _triangulation(face: cq.Face) -> tuple[npt.NDArray[np.float64], npt.NDArray[
     found = BRep_Tool.Triangulation_s(face.wrapped, location)
     if found is None:
         raise KernelProblem("meshing a face: the solid kernel gave up; change a value slightly (two cuts may just touch)")
-    transform = location.Transformation()
-    nodes = [found.Node(index).Transformed(transform) for index in range(1, found.NbNodes() + 1)]
+    nodes = [found.Node(index) for index in range(1, found.NbNodes() + 1)]
+    if not location.IsIdentity():
+        transform = location.Transformation()
+        nodes = [node.Transformed(transform) for node in nodes]
     triangles = np.array([found.Triangle(index).Get() for index in range(1, found.NbTriangles() + 1)], dtype=np.int32) - 1
     if face.wrapped.Orientation() == TopAbs_REVERSED:
         triangles = triangles[:, ::-1]
-    return np.array([(node.X(), node.Y(), node.Z()) for node in nodes]), triangles.astype(np.int32)
+    return np.array([node.Coord() for node in nodes]), triangles.astype(np.int32)
 
 
 def _welded(points: npt.NDArray[np.float64], faces: npt.NDArray[np.int32]) -> Mesh:

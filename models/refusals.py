@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from planestock.models.check_rows import ROUNDING
+from planestock.models.dowels import nearest_to
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout, Tail
 from planestock.models.plan import End, corner_centre
@@ -50,6 +51,7 @@ def refusals(layout: Layout) -> list[Problem]:
     ]
     if not plan:
         found += [*_pocket(layout), *(problem for hole in layout.holes for problem in _hole(hole, layout))]
+        found += _holes_together(layout)
     return list(dict.fromkeys(found))
 
 
@@ -192,6 +194,9 @@ def _recess(at: Layout) -> Rule:
         yield _broken(
             "frog.foot_low", low, "the frog's recess goes through the sole", "measure foot_low and recess_depth again"
         )
+    if at.recess[1][1] > at.thickness - LEAST_WALL:
+        yield _broken("frog.foot_low", at.recess[1][1], "the frog's recess lies above the wood",
+                      "measure foot_low again: below the corner D it is negative")  # fmt: skip
     if at.recess[2][0] > at.length - LEAST_WALL:
         yield _broken("frog.foot_high", at.recess[2][0], "the frog's recess ends behind the heel", "measure foot_high again")
     if at.tail is not None and _recess_meets_tail(at):
@@ -206,26 +211,60 @@ def _recess_meets_tail(at: Layout) -> bool:
 
 def _hole(hole: Hole, at: Layout) -> Rule:
     """Refuse a hole whose first part is not in wood (it would cut at most a sliver), or that just touches a surface."""
+    if hole.kind == "dowel":
+        return
+    if not _begins_in_wood(hole, at):
+        yield _misplaced(hole, "begins outside the wood or in the throat",
+                         "measure its place again, from the corner D (the knob: from the toe)")  # fmt: skip
+    elif at.pad and at.tail and abs(_under_tail(at)) < LEAST_FEATURE and _on_cove(hole, at.tail):
+        yield _misplaced(hole, "begins on the cove, where the pad runs out to nothing",
+                         "measure its place again, or make body.pad 1 mm thicker or thinner")  # fmt: skip
+    elif touched := _touched(hole, at):
+        yield _misplaced(hole, f"just touches the {touched}", "move the hole, or make it 0.1 mm wider or deeper")
+
+
+def _misplaced(hole: Hole, rule: str, remedy: str) -> Problem:
+    value = shown(f"x {hole.start[0]:.1f}, y {abs(hole.start[1]):.1f} mm from the toe and mid-plane")
+    return Problem(hole.path, value, f"the {hole.kind} {rule}", remedy)
+
+
+def _begins_in_wood(hole: Hole, at: Layout) -> bool:
     (x, y, z), (dx, dy, dz) = hole.start, hole.direction
     probe = min(hole.depth / 2, hole.diameter)
     x, y, z = x + probe * dx, y + probe * dy, z + probe * dz
     inner = abs(y) - hole.radius
-    solid = 0 < x < at.length and abs(y) + hole.radius < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
-    value = shown(f"x {hole.start[0]:.1f}, y {abs(hole.start[1]):.1f} mm from the toe and mid-plane")
-    if hole.kind != "dowel" and (not solid or (inner < at.throat_half_width and inside((x, z), at.throat))):
-        yield Problem(hole.path, value, f"the {hole.kind} begins outside the wood or in the throat",
-                      "measure its place again, from the corner D (the knob: from the toe)")  # fmt: skip
-    elif at.pad and at.tail and abs(_under_tail(at)) < LEAST_FEATURE and _on_cove(hole, at.tail):
-        yield Problem(hole.path, value, f"the {hole.kind} begins on the cove, where the pad runs out to nothing",
-                      "measure its place again, or make body.pad 1 mm thicker or thinner")  # fmt: skip
-    elif touched := _touched(hole, at):
-        yield Problem(hole.path, value, f"the {hole.kind} hole just touches the {touched}",
-                      "move the hole, or make it 0.1 mm wider or deeper")  # fmt: skip
+    within = 0 < x < at.length and abs(y) + hole.radius < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
+    in_throat = inner < at.throat_half_width and inside((x, z), at.throat)
+    in_recess = at.recess is not None and inner < at.recess_half_width and inside((x, z), at.recess)
+    return within and not in_throat and not in_recess
+
+
+def _holes_together(at: Layout) -> Rule:
+    """Refuse holes that just touch each other, and a hole that lies inside another."""
+    for one, other in combinations(at.holes, 2):
+        if abs(nearest_to(one, other)) < TOUCHING:
+            yield _misplaced(one, f"just touches the {other.name}", "move one of them, or make it 0.1 mm wider")
+        for inner, outer in ((one, other), (other, one)):
+            if _swallowed(inner, outer):
+                yield _misplaced(
+                    inner, f"lies inside the {outer.name}", "measure both places again, or leave one of them out"
+                )
+
+
+def _swallowed(inner: Hole, outer: Hole) -> bool:
+    (dx, dy, dz), spare = outer.direction, outer.radius - inner.radius
+    for point in (inner.start, inner.end):
+        x, y, z = (a - b for a, b in zip(point, outer.start, strict=True))
+        along = x * dx + y * dy + z * dz
+        off = math.hypot(x - along * dx, y - along * dy, z - along * dz)
+        if off > spare + TOUCHING or along > outer.depth + TOUCHING:
+            return False
+    return True
 
 
 def _on_cove(hole: Hole, tail: Tail) -> bool:
     reach = hole.radius + LEAST_WALL
-    return hole.kind != "dowel" and tail.cove_high[0] - reach < hole.start[0] < tail.cove_low[0] + reach
+    return tail.cove_high[0] - reach < hole.start[0] < tail.cove_low[0] + reach
 
 
 def _touched(hole: Hole, at: Layout) -> str | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from planestock.models.layout import Layout
 from planestock.models.shapes import Arc, Line, Outline, Piece, Point, polygon
 
@@ -18,12 +20,12 @@ def front_block(at: Layout) -> Outline:
 
 
 def rear_block(at: Layout) -> Outline:
-    """Return the wood from the bed to the heel, anticlockwise, with seat, cove, tail and the frog's recess; holes left out."""
+    """Return the wood from bed to heel, anticlockwise, with seat, cove, tail and the frog's recess; holes left out."""
     top = _rear_top(at)
     last, down = _down_the_bed(at)
     pieces: list[Piece] = [Line(at.bed_foot, (at.length, 0.0)), Line((at.length, 0.0), top[0].start), *top]
     corners = [top[-1].end, last, *down, at.bed_foot]
-    pieces += [Line(start, end) for start, end in zip(corners, corners[1:], strict=False) if start != end]
+    pieces += [Line(start, end) for start, end in itertools.pairwise(corners) if start != end]
     return tuple(piece for piece in pieces if piece.start != piece.end)
 
 
@@ -47,7 +49,7 @@ def _rear_top(at: Layout) -> list[Piece]:
 
 
 def _chain(corners: list[Point]) -> list[Piece]:
-    return [Line(start, end) for start, end in zip(corners, corners[1:], strict=False) if start != end]
+    return [Line(start, end) for start, end in itertools.pairwise(corners) if start != end]
 
 
 def _down_the_bed(at: Layout) -> tuple[Point, tuple[Point, ...]]:

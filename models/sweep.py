@@ -68,7 +68,8 @@ OUTCOMES = (
     "thickness", "wear_left", "reach.out", "reach.in", "mouth.opening", "mouth.growth_per_mm", "mouth.after_truings",
     "clearance_angle", "sure",
 )  # fmt: skip
-"""What is told of every variant, under the names of `check --json`; `sure` is 1 where the thickness is sure to work all year."""
+"""What is told of every variant, under the names of `check --json`; `sure` is 1 where the thickness is sure to work all
+year."""
 
 
 @dataclass(frozen=True)
@@ -90,8 +91,8 @@ class Table:
 
 
 def swept(given: ParameterSet, inputs: Columns, beginning: Callable[[int], None] = lambda _: None) -> Table:
-    """Return the table of all variants. inputs: values by path, shape (n,) each; beginning: called with each variant's number
-    where they are designed one by one."""
+    """Return the table of all variants. inputs: values by path, shape (n,) each; beginning: called with each variant's
+    number where they are designed one by one."""
     if set(inputs) <= ARRAY_PATHS:
         return Table(inputs, evaluated(given, inputs))
     return _designed(given, inputs, beginning)
@@ -188,9 +189,7 @@ def _governing(
     return (u_low, u_high), low, high, _contradictory(given, inputs)
 
 
-def _by_road(
-    given: ParameterSet, inputs: Mapping[str, Number], road: Road
-) -> tuple[tuple[Number, Number], Number, Number]:
+def _by_road(given: ParameterSet, inputs: Mapping[str, Number], road: Road) -> tuple[tuple[Number, Number], Number, Number]:
     at = {path: _at(given, inputs, path) for path in (*ROAD_PATHS[road], *WISHES)}
     known = {path: _input(given, inputs, path) for path in ROAD_PATHS[road]}
     low, high = window_ends(at, road)

@@ -63,8 +63,8 @@ class Axis:
 def axes(texts: Sequence[str], units: LengthUnit, *, at_random: bool) -> tuple[Axis, ...]:
     """Return the axes written as PATH=FROM:TO:N (PATH=FROM:TO for a random sample).
 
-    units: of bare lengths. Raises InputProblem for an unknown path, a field that cannot be varied, a reversed or empty range,
-    a wrong unit, a count that is no number or too large, and a path given twice.
+    units: of bare lengths. Raises InputProblem for an unknown path, a field that cannot be varied, a reversed or empty
+    range, a wrong unit, a count that is no number or too large, and a path given twice.
     """
     if not texts:
         raise refuse(OPTION, "nothing", "a sweep varies at least one value", EXAMPLE)

@@ -129,12 +129,10 @@ def plainly(given: ParameterSet) -> str:
 def value_of(text: str) -> Any:
     """Read a value as TOML would, or take it as plain text, so that `41.2` is a number and `1-5/8 in` needs no quotes."""
     try:
-        alone, listed = tomllib.loads(f"value = {text}"), tomllib.loads(f"value = [{text}]")
+        tomllib.loads(f"value = [{text}]")  # Fails where a comment would swallow the rest, or more than a value follows.
+        return tomllib.loads(f"value = {text}")["value"]
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):
         return text
-    # A comment leaves the list open, and a comma makes it hold two: neither text is a single value.
-    single = alone.keys() == listed.keys() == {"value"} and len(listed["value"]) == 1
-    return alone["value"] if single else text
 
 
 def _declared(path: str, text: str) -> list[str]:

@@ -102,13 +102,20 @@ def _single(name: str, field: FieldInfo, value: Any, style: _Style, *, given: bo
         yield from _list_of_groups(name, value if given else None, style)
         return
     quantity = quantity_of(field)
-    blank = not given or (style.empty and quantity is not None and quantity.measured)
+    blank = not given or (style.empty and quantity is not None and quantity.measured) or _only_by_default(field, value)
     written = None if blank else _written(value, field, style)
-    if written is None or _only_by_default(field, value):
-        written = _written(field.default, field, style) if not field.is_required() and written is None else written
-        yield f"# {name} = {written or ''}".rstrip()
-    else:
+    if written is not None:
         yield f"{name} = {written}"
+    else:
+        yield f"# {name} = {_default(field, style)}".rstrip()
+
+
+def _default(field: FieldInfo, style: _Style) -> str:
+    """Return what leaving a field out means, as it would be written; a default has no ± that anyone would write."""
+    if field.is_required():
+        return ""
+    default = replace(field.default, limit=None) if isinstance(field.default, Reading) else field.default
+    return _written(default, field, style) or ""
 
 
 def _only_by_default(field: FieldInfo, value: Any) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import shutil
+from base64 import b64decode
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, Playwright, sync_playwright
 
 CHROMIUM = next((path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), None)
 
@@ -30,16 +31,24 @@ PATIENCE = 20_000
 
 
 @contextmanager
-def launched(*, webgl: bool = True) -> Iterator[Browser]:
-    """Start Chromium. Where there is none, the test is skipped, but in CI it fails: there it has to be installed."""
+def driver() -> Iterator[Playwright]:
+    """Start what drives browsers. Where there is no Chromium the test is skipped; in CI it fails, as there it must be."""
     if CHROMIUM is None:
         if os.environ.get("CI"):
             pytest.fail("no Chromium found; .ci/run has to install it")
         pytest.skip("no Chromium found")
+    with sync_playwright() as found:
+        yield found
+
+
+@contextmanager
+def launched(found: Playwright, *, webgl: bool = True) -> Iterator[Browser]:
+    """Start Chromium, with or without WebGL."""
     drawn = SOFTWARE_DRAWN if webgl else ("--disable-gpu", "--disable-software-rasterizer", "--disable-3d-apis")
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *drawn])
+    browser = found.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *drawn])
+    try:
         yield browser
+    finally:
         browser.close()
 
 
@@ -90,8 +99,6 @@ def seen(what: Page | Locator) -> np.ndarray:
 def drawn(page: Page) -> np.ndarray:
     """The viewer's drawing itself, (height, width, 4), red, green, blue and opacity, 0 to 255."""
     address: str = page.evaluate("planestock.viewer.picture()")
-    from base64 import b64decode
-
     content = b64decode(address.partition(",")[2])
     return np.asarray(Image.open(io.BytesIO(content)).convert("RGBA")).astype(int)
 

@@ -14,6 +14,7 @@ import pytest
 import tomlkit
 from hypothesis import HealthCheck, Phase, event, given, seed, settings
 
+from planestock.params.files import changed
 from planestock.params.parameter_set import declaration, parameter_set
 from tests.drawn_sets import drawn_sets, from_scratch, starting_sets
 from tests.solid_worker import Answer, Worker, answered
@@ -81,6 +82,37 @@ def test_many_more_sets_are_refused_by_a_rule_or_become_sound_solids(worker: Wor
 def test_a_set_of_any_values_at_all_is_refused_by_a_rule_or_built(values: Values) -> None:
     answer = answered(values)
     assert judge(values, answer) in ("refused", "built")
+
+
+# Cuts that just touch, where kernels fail first
+
+COINCIDENCES = [
+    ("recess as wide as the throat", "built", ("frog.width=50.8",)),
+    ("pocket as wide as the throat", "built", ("casting.front_width=50.8", "casting.rear_width=50.8")),
+    ("pocket's wall as wide as the edge", "built", ("casting.front_width=68.8", "casting.rear_width=68.8")),
+    ("edge as wide as the cheek", "built", ("body.edge_size=12", "body.toe_radius=13", "body.heel_radius=14")),
+    ("no gaps", "built", ("body.seat_gap=0", "body.heel_top=full")),
+    ("cove to the casting's end", "built", ("body.seat_gap=0", "body.heel_top=full", "casting.tail_length=0")),
+    ("cove a quarter turn", "built", ("casting.cove_radius=10",)),
+    ("pad as thick as let-in and drop", "built", ("body.pad=14",)),
+    ("front wall in one plane", "built", ("throat.wear_lean=20", "throat.breast_lean=20")),
+    ("slip as thick as the wear is high", "built", ("body.slip=8",)),
+    ("bolts as wide as the strip", "built", ("body.centre_strip=6", "tote.bolt_tilt=0")),
+    ("screws that touch the strip", "built", ("body.centre_strip=6", "casting.screws.0.y=4.38303")),
+    ("a pair of screws that touch", "built", ("casting.screws.0.y=1.38303",)),
+    ("hole as deep as the pad", "built", ("body.pad=18", "knob.bolt_depth=18")),
+    ("hole down to the slip", "built", ("body.slip=5", "knob.bolt_depth=49.5")),
+    ("hole down to the sole", "refused", ("knob.bolt_depth=54.5",)),
+    ("hole beside hole", "refused", ("tote.bolt_tilt=0", "tote.toe_screw_x=130.5")),
+    ("hole in hole", "refused", ("tote.bolt_tilt=0", "tote.toe_screw_x=126")),
+    ("hole in the pad's feather edge", "refused", ("body.pad=14", "tote.toe_screw_x=84")),
+]
+
+
+@pytest.mark.parametrize(("outcome", "changes"), [case[1:] for case in COINCIDENCES], ids=[case[0] for case in COINCIDENCES])
+def test_cuts_that_touch_give_sound_solids_or_are_refused(worker: Worker, outcome: str, changes: tuple[str, ...]) -> None:
+    values = changed(FULL, changes)
+    assert judge(values, worker.build(values)) == outcome
 
 
 # The worker itself

@@ -99,6 +99,12 @@ def problems_of(values: dict[str, Any]) -> Any:
     return refused.value.problems
 
 
+def test_all_unknown_species_are_named_at_once_when_the_set_is_read() -> None:
+    fields = ("wood.species", "wood.strip_species", "wood.pad_species", "wood.slip_species")
+    found = problems_of(changed(PLAIN, [f"{field}=ebonite" for field in fields]))
+    assert tuple(problem.path for problem in found) == fields
+
+
 def test_a_set_cannot_be_changed_afterwards() -> None:
     given = plain()
     with pytest.raises(ValidationError):

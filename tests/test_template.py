@@ -76,6 +76,14 @@ def test_groups_that_are_not_given_are_there_as_comments_to_be_filled_in() -> No
     assert "bench" not in tomllib.loads(text)
 
 
+def test_what_was_not_measured_is_left_as_its_default_in_a_comment() -> None:
+    text = template(full(), "x")
+    assert "tail_length = 76" in text.splitlines()
+    assert "# tail_length = 0" in template(plain(), "x").splitlines()
+    assert "  { along = -18, across = 13, diameter = 3.5, depth = 16 }," in text.splitlines()
+    assert "  { along = -36, across = 0, diameter = 3.5, depth = 12, tilt = 4 }," in text.splitlines()
+
+
 def test_an_empty_set_holds_nothing_that_has_to_be_measured_and_says_what_is_missing() -> None:
     text = template(full(), "x", empty=True)
     values = tomllib.loads(text)

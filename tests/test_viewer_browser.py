@@ -12,14 +12,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Playwright
 
 from planestock.exports.preview import preview
 from planestock.exports.report import stamp_of
 from planestock.exports.scene import as_json, scene
 from planestock.models.design import Design, design
 from planestock.params.files import load
-from tests.browser_support import Watched, differing, drawn, launched, opened, until
+from tests.browser_support import Watched, differing, drawn, driver, launched, opened, until
 
 pytestmark = pytest.mark.browser
 
@@ -33,8 +33,14 @@ def made() -> Design:
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with launched() as one:
+def playing() -> Iterator[Playwright]:
+    with driver() as one:
+        yield one
+
+
+@pytest.fixture(scope="module")
+def browser(playing: Playwright) -> Iterator[Browser]:
+    with launched(playing) as one:
         yield one
 
 
@@ -89,7 +95,9 @@ def test_wood_and_metal_are_told_apart_by_colour(page: Page) -> None:
 def test_edges_are_drawn_as_lines(page: Page) -> None:
     with_lines = drawn(page)
     without = do(page, "for (const p of v.parts.values()) { p.sharp.visible = false; p.smooth.visible = false; }")
-    page.evaluate("() => { for (const p of planestock.viewer.parts.values()) { p.sharp.visible = true; p.smooth.visible = true; } }")
+    page.evaluate(
+        "() => { for (const p of planestock.viewer.parts.values()) { p.sharp.visible = true; p.smooth.visible = true; } }"
+    )
     assert 0.002 < differing(with_lines, without) < 0.1
 
 
@@ -168,7 +176,9 @@ def test_the_iron_rides_through_its_travel_by_keys_and_says_where_its_edge_is(pa
     assert f"{window.out(thickness):.2f} mm" in page.locator("output.told").first.inner_text()
     page.get_by_role("button", name="Level", exact=True).click()
     assert "level with the sole" in page.locator("figcaption").inner_text()
-    lowest = page.evaluate("(() => { const p = planestock.viewer.parts.get('iron'); return p.low.z + p.group.position.z; })()")
+    lowest = page.evaluate(
+        "(() => { const p = planestock.viewer.parts.get('iron'); return p.low.z + p.group.position.z; })()"
+    )
     assert lowest == pytest.approx(0, abs=0.01)
 
 
@@ -342,7 +352,9 @@ def test_with_motion_a_view_is_reached_by_gliding_and_without_at_once(browser: B
 
 def test_a_lost_drawing_is_said_and_comes_back(page: Page) -> None:
     before = drawn(page)
-    page.evaluate("() => { window.lose = planestock.viewer.canvas.getContext('webgl2').getExtension('WEBGL_lose_context'); lose.loseContext(); }")
+    page.evaluate(
+        "() => { window.lose = planestock.viewer.canvas.getContext('webgl2').getExtension('WEBGL_lose_context'); lose.loseContext(); }"
+    )
     page.get_by_text("The drawing was lost").wait_for()
     page.evaluate("() => lose.restoreContext()")
     page.get_by_text("The drawing was lost").wait_for(state="hidden")
@@ -352,7 +364,10 @@ def test_a_lost_drawing_is_said_and_comes_back(page: Page) -> None:
 def test_a_hundred_new_scenes_leave_no_geometry_behind(page: Page) -> None:
     other = design(load("fore", ["throat.opening=0.09", "iron.length=7.5"]))
     texts = [as_json(scene(one, stamp_of(one, one.number_checks))) for one in (other, made())]
-    page.evaluate("texts => { window.scenes = texts.map(JSON.parse); for (const one of scenes) { planestock.viewer.show(one); planestock.viewer.draw(); } }", texts)
+    page.evaluate(
+        "texts => { window.scenes = texts.map(JSON.parse); for (const one of scenes) { planestock.viewer.show(one); planestock.viewer.draw(); } }",
+        texts,
+    )
     before = page.evaluate("planestock.viewer.load")
     kept = page.evaluate(
         """() => { const v = planestock.viewer, knob = v.parts.get('knob');
@@ -368,13 +383,17 @@ def test_a_hundred_new_scenes_leave_no_geometry_behind(page: Page) -> None:
 
 def test_a_new_scene_keeps_the_view_the_cut_and_the_edge_s_place(page: Page) -> None:
     other = design(load("fore", ["body.length=19"]))
-    page.evaluate("() => { const v = planestock.viewer; v.look('left'); v.setCut({axis: 'y', at: 4}); v.setEdge(0.25); v.setState('tote', 'ghost'); }")
+    page.evaluate(
+        "() => { const v = planestock.viewer; v.look('left'); v.setCut({axis: 'y', at: 4}); v.setEdge(0.25); v.setState('tote', 'ghost'); }"
+    )
     before = page.evaluate("[planestock.viewer.eyeState, planestock.viewer.cut, planestock.viewer.proud]")
     text = as_json(scene(other, stamp_of(other, other.number_checks)))
     page.evaluate("text => planestock.viewer.show(JSON.parse(text))", text)
     assert page.evaluate("[planestock.viewer.eyeState, planestock.viewer.cut, planestock.viewer.proud]") == before
     assert page.evaluate("planestock.viewer.parts.get('tote').state") == "ghost"
-    page.evaluate("text => planestock.viewer.show(JSON.parse(text))", as_json(scene(made(), stamp_of(made(), made().checks))))
+    page.evaluate(
+        "text => planestock.viewer.show(JSON.parse(text))", as_json(scene(made(), stamp_of(made(), made().checks)))
+    )
 
 
 def test_the_numbers_of_a_scene_reach_the_screen_unchanged(page: Page) -> None:

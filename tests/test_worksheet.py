@@ -11,7 +11,7 @@ from collections import Counter
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pdfplumber
@@ -26,7 +26,7 @@ from typer.testing import CliRunner
 
 from planestock.exports.commands_worksheet import worksheet
 from planestock.exports.paper_style import STAND_IN, settable
-from planestock.exports.worksheet import PICTURES, numbers, picture, worksheet_data, worksheet_pdf
+from planestock.exports.worksheet import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
 from planestock.exports.worksheet_bodies import SKETCHED_PATCH
 from planestock.exports.worksheet_drawing import (
     CENTRE,
@@ -34,6 +34,8 @@ from planestock.exports.worksheet_drawing import (
     MARK_RADIUS,
     SOFT,
     WIDE,
+    Drawn,
+    Mark,
     Picture,
     Pointer,
     Stroke,
@@ -161,7 +163,7 @@ def test_pages_have_the_size_of_their_paper_and_the_form_its_eleven_pages(paper:
 
 def test_fonts_are_embedded_and_the_document_says_whose_it_is() -> None:
     reader = pypdf.PdfReader(io.BytesIO(form("jack")))
-    fonts = {font for page in reader.pages for font in page["/Resources"].get("/Font", {}).values()}
+    fonts = {font for page in reader.pages for font in cast(Any, page["/Resources"])["/Font"].values()}
     descriptors = [font.get_object()["/DescendantFonts"][0]["/FontDescriptor"] for font in fonts]
     assert len(descriptors) >= 3
     assert all({"/FontFile2", "/FontFile3"} & set(each) for each in descriptors)
@@ -259,8 +261,7 @@ SKETCHED = {"casting.front_width", "casting.rear_width", "body.toe_width", "body
 @pytest.mark.parametrize("name", [None, *shipped(), "full", "plain"])
 def test_each_leader_ends_on_a_line_of_the_part(name: str | None) -> None:
     given = {None: None, "full": full(), "plain": plain()}.get(name, load(name) if name in shipped() else None)
-    for each in PICTURES:
-        seen = picture(each, shape_of(given))
+    for seen in pictures(shape_of(given)).values():
         for pointer in seen.drawn.pointers:
             ends = pointer.ends[:1] if pointer.path.endswith(("angle", "tilt", "lean")) else pointer.ends
             if pointer.path not in SKETCHED | DOTTED:
@@ -318,7 +319,7 @@ def test_angles_are_drawn_as_they_were_read(name: str) -> None:
 def test_the_printed_page_has_each_number_and_leader_where_the_picture_has_it() -> None:
     """Read back by pdfplumber: vector points and texts of the page with the iron."""
     given = load("jack")
-    seen, numbered = picture("iron", shape_of(given)), numbers(shape_of(given))
+    seen, numbered = picture("iron", shape_of(given)), numbers(pictures(shape_of(given)))
     with pdfplumber.open(io.BytesIO(form("jack", "Letter"))) as pdf:
         page = pdf.pages[1]
         points = np.array([p for each in (*page.lines, *page.curves, *page.rects) for p in each["pts"]]) / POINTS
@@ -338,21 +339,35 @@ def test_the_printed_page_has_each_number_and_leader_where_the_picture_has_it() 
 @pytest.mark.parametrize("name", [None, *shipped(), "full", "plain"])
 def test_numbers_in_a_picture_are_clear_of_one_another_and_each_has_its_row(name: str | None) -> None:
     given = {None: None, "full": full(), "plain": plain()}.get(name, load(name) if name in shipped() else None)
-    seen = shape_of(given)
-    numbered = numbers(seen)
-    pointed = [mark.path for each in PICTURES for mark in picture(each, seen).drawn.marks]
-    assert all(legible(picture(each, seen)) for each in PICTURES)
+    drawing = pictures(shape_of(given))
+    numbered = numbers(drawing)
+    pointed = [mark.path for each in drawing.values() for mark in each.drawn.marks]
+    assert all(map(legible, drawing.values()))
     assert sorted(numbered) == sorted(pointed)
     assert list(numbered.values()) == list(range(1, len(pointed) + 1))
 
 
+def test_a_picture_in_which_numbers_cover_one_another_gives_way_to_the_general_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    def crowded(apart: float, left: float) -> Picture:
+        marks = (Mark("iron.width", (left, 20.0)), Mark("iron.length", (left + apart, 20.0)))
+        return Picture("iron", 60.0, 40.0, Drawn(marks=marks), "")
+
+    gap = 2 * MARK_RADIUS
+    assert legible(crowded(gap + 0.01, 20))
+    assert not legible(crowded(gap - 0.01, 20))
+    assert not legible(crowded(gap + 0.01, MARK_RADIUS - 0.01))
+    general = picture("bench", general_shape())
+    monkeypatch.setitem(PICTURES, "bench", (lambda seen: crowded(1, 20) if seen.own else general, lambda _: True))
+    assert picture("bench", shape_of(full())) is general
+
+
 def test_every_measured_length_and_angle_is_pointed_at() -> None:
     measured = {each.path for each in catalogue() if each.quantity is not None and each.quantity.measured}
-    assert measured <= set(numbers(general_shape()))
+    assert measured <= set(numbers(pictures(general_shape())))
 
 
 def test_a_plane_that_lacks_a_part_gets_the_general_picture_of_it_and_says_so() -> None:
-    own = {name: picture(name, shape_of(plain())).own for name in PICTURES}
+    own = {name: each.own for name, each in pictures(shape_of(plain())).items()}
     assert {name for name in own if not own[name]} == {"frog", "casting side", "casting plan", "casting screw", "handles"}
     text = text_of(worksheet_pdf(plain(), VERSION))
     assert text.count("General shape") == 5
@@ -372,8 +387,8 @@ def test_pictures_can_be_drawn_of_any_plane(values: dict[str, Any]) -> None:
         seen = shape_of(parameter_set(values))
     except InputProblem:
         return
-    for name in PICTURES:
-        for mark in picture(name, seen).drawn.marks:
+    for each in pictures(seen).values():
+        for mark in each.drawn.marks:
             assert all(math.isfinite(each) and each >= MARK_RADIUS for each in mark.at)
 
 
@@ -460,9 +475,14 @@ def test_units_turn_every_length_and_no_angle() -> None:
 
 def test_the_example_to_type_in_is_a_valid_piece_of_a_set() -> None:
     example = tomllib.loads(EXAMPLE)
-    for group, values in example.items():
-        base = FULL.get(group)
-        assert parameter_set({**FULL, group: {**base, **values} if isinstance(base, dict) else values})
+    laid = {name: {**FULL[name], **values} if isinstance(values, dict) else values for name, values in example.items()}
+    made = parameter_set({**FULL, **laid})
+    assert made.iron.width.value == 51
+    assert made.iron.thickness.limit == Fraction(1, 50)
+    assert made.cap_iron.slot_to_edge is not None
+    assert len(made.cap_iron.slot_to_edge.repeats) == 3
+    assert [screw.along.value for screw in made.frog.screws] == [-16]
+    assert made.body.thickness is None
 
 
 # Command

@@ -30,7 +30,9 @@ def opened(text: str, source: str) -> TOMLDocument:
     from tomlkit.exceptions import TOMLKitError
 
     if len(text) > LARGEST_SET:
-        raise refuse(source, f"{len(text)} characters", f"a set has at most {LARGEST_SET}", "check that this is the file you meant")
+        raise refuse(
+            source, f"{len(text)} characters", f"a set has at most {LARGEST_SET}", "check that this is the file you meant"
+        )
     parsed(text, source)
     try:
         return tomlkit.parse(text)
@@ -48,7 +50,8 @@ def written(text: str, path: str, typed: str) -> str:
     document = opened(text, path)
     names = path.split(".")
     if typed.strip():
-        _holder(document, names, make=True)[_key(names[-1])] = read_typed(kind_of(field), typed)
+        holder: Any = _holder(document, names, make=True)
+        holder[_key(names[-1])] = read_typed(kind_of(field), typed)
     elif _is_there(document, names):
         _drop(document, names)
     return _checked(document, path)

@@ -1,4 +1,4 @@
-"""What the page shows at once for a set: its values, what is wrong with them, and the numbers that follow where nothing is."""
+"""What the page shows at once for a set: its values, what is wrong with them, and else the numbers that follow."""
 
 from __future__ import annotations
 
@@ -38,8 +38,10 @@ LEAST_SHARE = 0.02
 
 @dataclass(frozen=True)
 class Evaluated:
-    """A set's text and what follows. values: single values by path; groups: paths of the groups that are there; lists: lengths
-    of lists of groups; numbers: None while there are problems."""
+    """A set's text and what follows. values: single values by path; groups: paths of the groups that are there.
+
+    lists: lengths of lists of groups; numbers: None while there are problems.
+    """
 
     text: str
     values: Mapping[str, str]
@@ -84,7 +86,13 @@ def _shape(values: Mapping[str, Any]) -> tuple[tuple[str, ...], dict[str, int]]:
 
 
 def _problem(found: Problem) -> Entry:
-    return {"path": found.path, "value": found.value, "rule": found.rule, "remedy": found.remedy, "title": titled(found.path)}
+    return {
+        "path": found.path,
+        "value": found.value,
+        "rule": found.rule,
+        "remedy": found.remedy,
+        "title": titled(found.path),
+    }
 
 
 def titled(path: str) -> str:
@@ -100,7 +108,7 @@ def titled(path: str) -> str:
 
 def numbers_of(made: Design) -> Entry:
     """Return the numbers of a design for the page: key numbers, gauge, checks, and a few words on each reading."""
-    given, settled = made.given, made.settled
+    given = made.given
     return {
         "name": given.name,
         "digest": given.digest,
@@ -181,7 +189,7 @@ def _meaning(path: str, reading: Reading, made: Design) -> Iterator[str]:
 
 def _share(path: str, shares: Mapping[str, float]) -> Iterator[str]:
     if shares.get(path, 0.0) >= LEAST_SHARE:
-        yield f"{100 * shares[path]:.0f} % of what is uncertain about the window's upper end"
+        yield f"{100 * shares[path]:.0f} % of the ± of T_max"
 
 
 def _readings(group: Group, path: str = "") -> Iterator[tuple[str, Reading]]:
@@ -194,5 +202,3 @@ def _readings(group: Group, path: str = "") -> Iterator[tuple[str, Reading]]:
         elif isinstance(value, tuple) and value and isinstance(value[0], Group):
             for index, one in enumerate(value):
                 yield from _readings(one, f"{path}{name}.{index}.")
-
-

@@ -29,7 +29,9 @@ class SetsFolder:
             return ()
         root = self.path.resolve()
         found = (entry for entry in self.path.iterdir() if entry.suffix == ENDING and not entry.name.startswith("."))
-        return tuple(sorted(entry.name for entry in found if entry.is_file() and entry.resolve().parent == root))[:MOST_FILES]
+        return tuple(sorted(entry.name for entry in found if entry.is_file() and entry.resolve().parent == root))[
+            :MOST_FILES
+        ]
 
     def read(self, name: str) -> str:
         """Return the text of a listed set. Raises InputProblem for any other name, and for what cannot be read."""

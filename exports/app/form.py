@@ -1,4 +1,4 @@
-"""The form as data, generated from the declarations: groups in bench order, each field with all that a person needs to fill it."""
+"""The form as data, made from the declarations: groups in bench order, each field with all that is needed to fill it."""
 
 from __future__ import annotations
 
@@ -40,9 +40,7 @@ def _group(path: str, inner: type[Group], field: FieldInfo, *, many: bool) -> En
     """Return one group. optional: it may be left out; most: of a list, how many items it may have."""
     start = f"{path}.[]." if many else f"{path}."
     fields = [
-        _field(f"{start}{name}", one)
-        for name, one in inner.model_fields.items()
-        if group_of(one.annotation)[0] is None
+        _field(f"{start}{name}", one) for name, one in inner.model_fields.items() if group_of(one.annotation)[0] is None
     ]
     return {
         "path": path,

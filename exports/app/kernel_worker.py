@@ -72,7 +72,7 @@ class Bench:
 
 
 def main() -> None:
-    """Answer tasks until stdin ends. The kernel prints to stdout at times, so answers go out by a descriptor of their own."""
+    """Answer tasks until stdin ends. The kernel prints to stdout at times: answers go out by a descriptor of their own."""
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     faulthandler.enable()

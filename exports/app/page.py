@@ -31,8 +31,8 @@ FRAME = """\
 <script src="/app.js" defer></script>
 </head>
 <body>
-<noscript><p>This page needs JavaScript, which is switched off here. The commands planestock check and planestock build do the
-same without it.</p></noscript>
+<noscript><p>This page needs JavaScript, which is switched off here. The commands planestock check and planestock build
+do the same without it.</p></noscript>
 <div id="app"></div>
 </body>
 </html>

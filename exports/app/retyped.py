@@ -46,7 +46,9 @@ def _changed(before: Any, now: Any, path: str) -> Iterator[tuple[str, Any]]:
         yield from _new(now, path)
     for name, value in pairs:
         there = before.get(name, None) if isinstance(before, Mapping) else before[name]
-        yield from _changed({} if there is None and isinstance(value, Mapping) else there, value, f"{path}.{name}".lstrip("."))
+        yield from _changed(
+            {} if there is None and isinstance(value, Mapping) else there, value, f"{path}.{name}".lstrip(".")
+        )
 
 
 def _new(now: Any, path: str) -> Iterator[tuple[str, Any]]:
@@ -64,4 +66,4 @@ def _typed(value: Any) -> str:
 
     if isinstance(value, str) and value_of(value) == value and value == value.strip():
         return value
-    return tomlkit.item(value).as_string()
+    return str(tomlkit.item(value).as_string())

@@ -128,7 +128,11 @@ def listening(port: int | None) -> socket.socket:
         except OSError as error:
             found.close()
             if port is not None:
-                rule = "is taken by another program" if error.errno == errno.EADDRINUSE else f"cannot be used ({error.strerror})"
+                rule = (
+                    "is taken by another program"
+                    if error.errno == errno.EADDRINUSE
+                    else f"cannot be used ({error.strerror})"
+                )
                 raise refuse("--port", wanted, rule, "name another port, or leave --port out") from None
         else:
             return found

@@ -70,4 +70,3 @@ TheJob = Annotated[Job, Depends(job_of)]
 
 LONGEST_WAIT = 20.0
 """Seconds that a request for news waits; then it is answered without any, and the page asks again."""
-

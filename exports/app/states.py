@@ -166,6 +166,7 @@ def news(variant: Variant) -> Entry:
     body = variant.body
     return {
         "news": variant.news,
+        "revision": variant.revision,
         "body": {"of": body.of, "wanted": body.wanted, "status": body.status, "said": body.said, "seconds": body.seconds},
         "solid_rows": body.rows if body.rows_of == variant.good_of else None,
     }

@@ -18,6 +18,8 @@ START_LIMIT = 120.0
 LONGEST_HEAD = 1 << 22
 """Bytes of an answer's line; the checks of a body are some ten thousand."""
 
+WHAT_TO_DO = "Take the last change back, or change a value slightly; two cuts may just touch."
+
 WORKER = "planestock.exports.app.kernel_worker"
 
 
@@ -102,8 +104,7 @@ class Worker:
         except TimeoutError:
             await self._end()
             raise WorkerFailed(
-                f"The solid kernel gave no answer within {seconds:g} s and was stopped. Take the last change back, or change "
-                "a value slightly; two cuts may just touch."
+                f"The solid kernel gave no answer within {seconds:g} s and was stopped. {WHAT_TO_DO}"
             ) from None
         except (asyncio.IncompleteReadError, ValueError):
             raise await self._crashed(process) from None
@@ -111,8 +112,7 @@ class Worker:
     async def _crashed(self, process: asyncio.subprocess.Process) -> WorkerFailed:
         await self._end()
         return WorkerFailed(
-            f"The solid kernel crashed ({_how(process.returncode)}); it starts again by itself. Take the last change back, or "
-            "change a value slightly; two cuts may just touch."
+            f"The solid kernel crashed ({_how(process.returncode)}); it starts again by itself. {WHAT_TO_DO}"
         )
 
     async def _end(self) -> None:

@@ -10,6 +10,7 @@ const ON_PAPER = 1500; // pixels of the drawing's width on paper
 function start() {
   const scene = JSON.parse(document.getElementById('scene').textContent);
   const place = document.getElementById('bench');
+  document.getElementById('no-script').remove();
   let made = null;
   const light = lightChoice((theme) => made?.viewer.setTheme(theme));
   made = bench(place, scene, { theme: light.theme });

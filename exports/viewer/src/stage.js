@@ -4,7 +4,7 @@ import {
   DirectionalLight,
   HemisphereLight,
   Mesh,
-  PCFShadowMap,
+  VSMShadowMap,
   PlaneGeometry,
   Scene,
   ShadowMaterial,
@@ -21,10 +21,13 @@ const THEMES = {
 export class Stage {
   constructor(canvas) {
     this.canvas = canvas;
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true, preserveDrawingBuffer: true });
+    const wanted = { antialias: true, alpha: true, stencil: true, preserveDrawingBuffer: true };
+    const context = canvas.getContext('webgl2', wanted);
+    if (!context) throw new Error('no WebGL 2');
+    this.renderer = new WebGLRenderer({ canvas, context, ...wanted });
     this.renderer.localClippingEnabled = true;
     this.renderer.shadowMap.enabled = true;
-    this.renderer.shadowMap.type = PCFShadowMap;
+    this.renderer.shadowMap.type = VSMShadowMap;
     this.renderer.shadowMap.autoUpdate = false;
     this.scene = new Scene();
     this.hemisphere = new HemisphereLight();
@@ -32,8 +35,9 @@ export class Stage {
     this.fill = new DirectionalLight(0xdfe8ff);
     this.lamp = new DirectionalLight(0xffffff);
     this.key.castShadow = true;
-    this.key.shadow.mapSize.set(2048, 2048);
-    this.key.shadow.radius = 7;
+    this.key.shadow.mapSize.set(1024, 1024);
+    this.key.shadow.radius = 5;
+    this.key.shadow.blurSamples = 14;
     this.key.shadow.bias = -0.0006;
     this.key.shadow.normalBias = 0.35;
     this.floor = new Mesh(new PlaneGeometry(1, 1), new ShadowMaterial());

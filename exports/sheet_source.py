@@ -1,0 +1,178 @@
+"""The shop sheet's pages in typst; every text comes from `d`, the data, and is set as a plain string."""
+
+from __future__ import annotations
+
+PAGES = r"""
+#show: body => paper-style(d, body)
+
+#let drawing(picture) = image(bytes(picture.svg), format: "svg", width: picture.width * 1mm, height: picture.height * 1mm,
+  alt: picture.alt)
+
+// ---- Cover ----
+#[
+  #set par(leading: 0.45em)
+  #text(size: if d.name.len() > 90 { 11pt } else if d.name.len() > 40 { 15pt } else { 20pt }, d.name)
+]
+#v(-1mm)
+#text(size: 9pt, fill: quiet)[Shop sheet: a wooden body for the metal of a transitional plane. Set #d.digest.slice(0, 12),
+  planestock #d.version.]
+#if d.replaced { aside[A square □ stands for a letter that this type does not have.] }
+#if d.note != "" { block(above: 3mm, text(size: 9pt, style: "italic", d.note)) }
+#if d.failing.len() > 0 {
+  block(stroke: wide, inset: 2.5mm, width: 100%, above: 4mm)[*This body fails its checks. Do not cut wood to it.*
+    #d.failing.join(", ")]
+}
+
+== Key numbers
+#figures(columns: (auto, auto, 1fr), align: (left, right, left), rows: d.numbers, plain: true, tight: true)
+
+== Thickness
+#align(center, drawing(d.gauge))
+#for each in d.thickness { par(each) }
+#aside(d.inches)
+
+== Checks
+#d.outcome
+#if d.checks.len() > 0 {
+  figures(columns: (auto, 1.1fr, auto, auto, 1.3fr), align: (left, left, right, right, left), size: 8.5pt,
+    head: ("", "What was asked", "Is", "Limit", "What to change"), rows: d.checks)
+}
+#let page-of(label) = context counter(page).at(label).first()
+#aside[Read the cautions on page #page-of(<cautions>) before you begin. Templates begin on page #page-of(<templates>).]
+
+#block(breakable: false, above: 5mm, width: 100%)[
+  #align(center, drawing(d.exploded))
+  #aside[Wood in wide lines, metal (plain stand-ins) in narrow ones; not to scale.]
+]
+
+// ---- Parts ----
+#pagebreak()
+= Wood
+#figures(columns: (auto, auto, 1fr, auto, auto, auto, auto, auto), size: 8pt,
+  align: (left, right, left, right, right, right, right, right),
+  head: ("Piece", "No.", "Wood", "Finished", "Rough", "Litres", "Board feet", "Mass of one"), rows: d.pieces)
+#aside[Sizes are length along the grain × width × thickness. Rough sizes add #d.allowances (common practice, no published source).
+In all #d.totals.litres litres or #d.totals.board_feet board feet to buy; the finished body weighs #d.totals.mass g without the metal, at
+#d.totals.moisture % moisture content. #d.grain]
+
+// ---- Drawings ----
+#block(breakable: false)[
+  == The mouth
+  #align(center, drawing(d.section))
+]
+#block(breakable: false)[
+  === #d.wear_title
+  #align(center, drawing(d.wear))
+  #aside(d.wear_note)
+]
+
+// ---- Layout table ----
+#pagebreak()
+= Layout table
+#aside[From the toe, heights from the sole, widths from the middle; #d.length_note The inch columns give the nearest 1/64 and what must be
+added to that mark to have the length: mark + error = length. Knife what can be marked from the metal itself from the metal.]
+#for part in d.layout {
+  heading(level: 2, part.head)
+  if part.rows.any(row => row.at(4) != "") {
+    figures(columns: (1fr,) + (auto,) * 6, align: (left,) + (right,) * 6,
+      head: ("", "from the toe, mm", "in", "error, mm", "above the sole, mm", "in", "error, mm"), rows: part.rows)
+  } else {
+    figures(columns: (1fr,) + (auto,) * 3, align: (left,) + (right,) * 3, head: ("", "from the toe, mm", "in", "error, mm"),
+      rows: part.rows.map(row => row.slice(0, 4)))
+  }
+}
+== From the middle to either side
+#figures(columns: (auto, 1fr) + (auto,) * 3, align: (left, left) + (right,) * 3,
+  head: ("", "where", "mm", "in", "error, mm"), rows: d.widths)
+
+// ---- Holes and angles ----
+#pagebreak()
+= Holes and angles
+== Holes
+#figures(columns: (auto, 1.7fr, auto, auto, auto, auto, auto, auto, 1.1fr), size: 8pt,
+  align: (left, left, right, right, left, right, right, right, left),
+  head: ("Hole", "Where, mm", "Ø mm", "Deep mm", "Drill leans", "Bit", "or", "wider by", "Remark"), rows: d.drilling)
+#for each in d.drill_notes { aside(each) }
+== Angles
+#figures(columns: (1fr, auto, auto, auto, auto, auto), align: (left, left, right, right, left, right),
+  head: ("", "for", "from the sole", "from square", "leans", "rise : run, mm"), rows: d.angles)
+#aside[Rise : run sets a bevel gauge: mark run along a straight edge and rise square to it, and lay the gauge to both marks. A drill's
+angle is that of the drill with the body on its sole.]
+
+// ---- Order of work ----
+#pagebreak()
+= Order of work
+#aside(d.practice)
+#let counted = counter("stage")
+#for stage in d.stages {
+  let step(words) = block(above: 2.2mm, below: 0mm, inset: (left: 6mm), words)
+  block(breakable: false, above: 4.6mm, below: 0mm, {
+    counted.step()
+    text(weight: "semibold", size: 10.5pt)[#box(width: 6mm, context counted.display())#stage.title]
+    step(stage.steps.first())
+  })
+  for words in stage.steps.slice(1) { step(words) }
+}
+
+// ---- Cautions ----
+#block(breakable: false)[
+  #v(3mm)
+  == Cautions <cautions>
+  #set text(size: 9pt)
+  #for each in d.cautions { list.item(each) }
+]
+
+// ---- For whoever holds the metal ----
+#pagebreak()
+= For whoever holds the metal, the tote or the knob
+#aside[This page can be sent on by itself. Only the numbers that the wood depends on are here; each stands in the set under the path
+beside it.]
+#for part in d.holders {
+  heading(level: 2, part.head)
+  par(part.note)
+  let half = calc.ceil(part.rows.len() / 2)
+  let column(rows) = figures(columns: (1fr, auto), align: (left, right), size: 8.5pt, head: ("", "reading"),
+    tight: true, rows: rows.map(row => if row.at(2) == "" { (table.cell(colspan: 2, strong(row.at(0))),) } else {
+      ({ set par(leading: 0.3em); row.at(0); linebreak(); text(size: 7pt, fill: quiet, row.at(2)) }, row.at(1)) }))
+  grid(columns: (1fr, 1fr), column-gutter: 8mm, column(part.rows.slice(0, half)),
+    if part.rows.len() > half { column(part.rows.slice(half)) })
+}
+
+// ---- Templates ----
+#pagebreak()
+= Full-size templates <templates>
+#for each in d.printing { enum.item(each) }
+#v(2mm)
+#figures(columns: (auto, auto, auto), align: (right, right, right), head: ("100 mm bar reads", "print again at", "or the body comes out"),
+  rows: d.off, size: 9pt)
+== The sheets
+#aside[How the sheets lie together; each number is the sheet's. Crosses with the same letter lie on one another.]
+#grid(columns: (1fr, 1fr), column-gutter: 8mm, row-gutter: 5mm,
+  ..d.boards.map(each => block(breakable: false, { set par(leading: 0.35em); text(size: small, each.title); v(-1mm); drawing(each.picture) })))
+
+#let bar = check-bar()
+#let tile-map(tile) = {
+  let (w, h) = (8mm, 4.6mm)
+  box(width: tile.columns * w, height: tile.rows * h, for row in range(tile.rows) {
+    for column in range(tile.columns) {
+      let here = row == tile.row and column == tile.column
+      place(top + left, dx: column * w, dy: row * h, rect(width: w, height: h, stroke: narrow, inset: 0mm,
+        fill: if here { luma(200) } else { none },
+        align(center + horizon, text(size: 8pt, str(tile.first + row * tile.columns + column)))))
+    }
+  })
+}
+#for tile in d.tiles {
+  page(width: tile.page.width * 1mm, height: tile.page.height * 1mm, margin: d.form.margin * 1mm, header: none, footer: none, {
+    place(top + left, dx: d.form.side * 1mm, drawing(tile.picture))
+    place(top + left, dx: 0mm, dy: 2mm, rotate(90deg, reflow: true, bar))
+    place(bottom + left, dx: d.form.side * 1mm, box(height: d.form.foot * 1mm - 3mm, width: 100% - d.form.side * 1mm,
+      grid(columns: (101.6mm, 1fr, auto), column-gutter: 6mm, align: (left + bottom, left + bottom, right + bottom), bar,
+        { set par(leading: 0.4em)
+          set text(size: 8pt)
+          [*Sheet #tile.number of #d.tiles.len()*#h(0.6em)#tile.title #linebreak()]
+          [Print at 100 %; both bars must read 100 mm. #text(fill: quiet)[Set #d.digest.slice(0, 12)#if d.failing.len() > 0 [; fails its checks]]] },
+        tile-map(tile))))
+  })
+}
+"""

@@ -1,0 +1,142 @@
+// Where a set comes from and where it goes: the dialogue to open one, and the one to save it.
+
+import { ask, Refused } from './app_api.js';
+import { button, h } from './dom.js';
+
+const LARGEST = 100_000; // characters of a set
+
+export class Opener {
+  /** begin: what the app begins with; opened(opening, beside): opens a variant, raises Refused. */
+  constructor(begin, opened) {
+    this.begin = begin;
+    this.opened = opened;
+    this.wrong = h('p', { class: 'wrong', role: 'alert' });
+    this.files = h('div', { class: 'choices' });
+    this.beside = h('input', { type: 'checkbox', id: 'beside' });
+    this.besideText = h('span', {});
+    this.besideLabel = h('label', { class: 'choice' }, this.beside, this.besideText);
+    this.upload = h('input', { type: 'file', id: 'upload', accept: '.toml', onchange: () => this.read() });
+    this.cancel = button('Cancel', () => this.element.close());
+    this.element = h('dialog', { class: 'sheet', 'aria-labelledby': 'open-title' },
+      h('h2', { id: 'open-title' }, 'Open a set'),
+      this.wrong,
+      this.besideLabel,
+      h('h3', {}, 'A new plane'),
+      h('p', { class: 'note' }, 'An empty set, with every reading explained; or an invented example to look around in and to put your own readings into.'),
+      h('div', { class: 'choices' }, this.choice('An empty set', 'Measured values are left open.', { kind: 'blank' }),
+        ...begin.shipped.map(({ name, note }) => this.choice(`Example: ${name}`, note, { kind: 'shipped', name }))),
+      h('h3', {}, 'A set in the folder'),
+      h('p', { class: 'note' }, begin.folder),
+      this.files,
+      h('h3', {}, 'A set from elsewhere'),
+      h('p', {}, h('label', { for: 'upload' }, 'A parameter set (TOML file)'), ' ', this.upload),
+      h('div', { class: 'buttons end' }, this.cancel));
+  }
+
+  choice(name, note, opening) {
+    return h('button', { type: 'button', class: 'choice-card', onclick: () => this.open(opening) }, h('strong', {}, name), note ? h('span', {}, note) : null);
+  }
+
+  /** there: the variant that is open, null where there is nothing behind the dialogue to go back to. */
+  async ask(there = null) {
+    this.must = there === null;
+    this.cancel.hidden = this.must;
+    this.besideLabel.hidden = this.must;
+    this.besideText.textContent = this.must ? '' : `keep ${there.name} open beside it`;
+    this.beside.checked = !this.must && !there.state.saved && !there.state.untouched; // so that nothing is lost unasked
+    this.wrong.textContent = '';
+    this.upload.value = '';
+    if (!this.element.open) this.element.showModal();
+    try {
+      const { sets } = await ask('/api/sets');
+      this.files.replaceChildren(...(sets.length ? sets.map((name) => this.choice(name, '', { kind: 'file', name })) : [h('p', { class: 'note' }, 'There is none yet.')]));
+    } catch (error) {
+      this.told(error);
+    }
+  }
+
+  async open(opening) {
+    this.wrong.textContent = '';
+    try {
+      await this.opened(opening, this.must || this.beside.checked);
+      this.element.close();
+    } catch (error) {
+      this.told(error);
+    }
+  }
+
+  told(error) {
+    if (!(error instanceof Refused)) throw error;
+    this.wrong.textContent = error.message;
+  }
+
+  async read() {
+    const [file] = this.upload.files;
+    if (!file) return;
+    if (file.size > LARGEST) {
+      this.wrong.textContent = `${file.name} is too large: a set is a small text file, at most ${LARGEST / 1000} kB.`;
+      return;
+    }
+    try {
+      const text = new TextDecoder('utf-8', { fatal: true }).decode(await file.arrayBuffer());
+      await this.open({ kind: 'text', name: file.name.slice(0, 300), text });
+    } catch (error) {
+      if (error instanceof TypeError) this.wrong.textContent = `${file.name} is no text: a set is a TOML file in UTF-8.`;
+      else throw error;
+    }
+  }
+}
+
+export class Saver {
+  constructor(folder, variant) {
+    this.variant = variant;
+    this.name = h('input', { type: 'text', id: 'save-name', maxlength: 200, autocomplete: 'off' });
+    this.wrong = h('p', { class: 'wrong', role: 'alert' });
+    this.unfinished = h('p', { class: 'note' }, 'There are values to mend in it; it is saved as it stands, to be carried on later.');
+    this.replace = button('Replace it', () => this.save(true));
+    this.element = h('dialog', { class: 'sheet', 'aria-labelledby': 'save-title' },
+      h('form', { onsubmit: (event) => { event.preventDefault(); this.save(false); } },
+        h('h2', { id: 'save-title' }, 'Save the set'),
+        h('p', { class: 'note' }, `As a TOML file in ${folder}; comments in it are kept.`),
+        this.unfinished,
+        h('p', {}, h('label', { for: 'save-name' }, 'Name of the file'), this.name),
+        this.wrong,
+        h('div', { class: 'buttons end' }, h('button', { type: 'submit' }, 'Save'), this.replace, button('Cancel', () => this.element.close()))));
+  }
+
+  ask(said = '') {
+    const { state } = this.variant();
+    this.name.value = state.saved_as.replace(/\.toml$/, '') || this.variant().name;
+    this.wrong.textContent = said;
+    this.unfinished.hidden = !state.problems.length;
+    this.replace.hidden = !said;
+    this.element.showModal();
+    this.name.select();
+  }
+
+  /** Saves at once where the set has a file already; asks for a name where not, or where something is in the way. */
+  async again() {
+    const { state } = this.variant();
+    if (!state.saved_as) {
+      this.ask();
+      return;
+    }
+    try {
+      await this.variant().save(state.saved_as);
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      this.ask(error.message);
+    }
+  }
+
+  async save(replace) {
+    try {
+      await this.variant().save(this.name.value, replace);
+      this.element.close();
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      this.wrong.textContent = error.message;
+      this.replace.hidden = false;
+    }
+  }
+}
