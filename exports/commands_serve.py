@@ -16,7 +16,7 @@ Sets = Annotated[
 ]
 Folder = Annotated[Path, typer.Option("--folder", metavar="DIR", help="Folder that sets are opened from and saved to.")]
 Port = Annotated[
-    int | None, typer.Option("--port", min=1, max=65535, help="Port to be found at; else 7373, or a free one if it is taken.",
+    int | None, typer.Option("--port", min=1, max=65535, help="Port to be found at; else 7373, or a free one.",
                              show_default=False)
 ]  # fmt: skip
 NoBrowser = Annotated[bool, typer.Option("--no-browser", help="Only print the address; open no browser.")]

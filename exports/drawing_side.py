@@ -107,6 +107,7 @@ def _running(pen: Pen, at: Layout) -> Iterator[Item]:
     yield from running(pen, "below", 0.0, low)
     high = [level for mark in found if 0 < mark.from_toe <= at.length for level in _upward(pen, at, mark)]
     yield from running(pen, "above", at.height, high)
+    yield from running(pen, "right", at.length, _heights(pen, at))
 
 
 def _upward(pen: Pen, at: Layout, mark: Mark) -> Iterator[Level]:
@@ -118,7 +119,6 @@ def _upward(pen: Pen, at: Layout, mark: Mark) -> Iterator[Level]:
         yield Level(mark.from_toe, mark.up, mark.name, figure)
     elif mark.name == corner:
         yield Level(mark.from_toe, mark.up, corner.partition(",")[0], figure)
-    yield from running(pen, "right", at.length, _heights(pen, at))
 
 
 def _heights(pen: Pen, at: Layout) -> list[Level]:

@@ -113,7 +113,6 @@ def _tables(design: Design) -> dict[str, Any]:
         "totals": totals(design),
         "allowances": f"{number(LENGTH_ALLOWANCE)}, {number(WIDTH_ALLOWANCE)} and {number(THICKNESS_ALLOWANCE)} mm",
         "grain": _grain(design),
-        "length_note": "Lengths are those of the finished body.",
         "layout": layout_table(design),
         "widths": width_table(design),
         "drilling": drill_table(design),

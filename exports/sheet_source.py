@@ -51,9 +51,9 @@ PAGES = r"""
 #figures(columns: (auto, auto, 1fr, auto, auto, auto, auto, auto), size: 8pt,
   align: (left, right, left, right, right, right, right, right),
   head: ("Piece", "No.", "Wood", "Finished", "Rough", "Litres", "Board feet", "Mass of one"), rows: d.pieces)
-#aside[Sizes are length along the grain × width × thickness. Rough sizes add #d.allowances (common practice, no published source).
-In all #d.totals.litres litres or #d.totals.board_feet board feet to buy; the finished body weighs #d.totals.mass g without the metal, at
-#d.totals.moisture % moisture content. #d.grain]
+#aside[Sizes are length along the grain × width × thickness. Rough sizes add #d.allowances, rounded up (common practice, no
+published source). In all #d.totals.litres litres or #d.totals.board_feet board feet to buy; the finished body weighs
+#d.totals.mass g without the metal, at #d.totals.moisture % moisture content. #d.grain]
 
 // ---- Drawings ----
 #block(breakable: false)[
@@ -69,8 +69,9 @@ In all #d.totals.litres litres or #d.totals.board_feet board feet to buy; the fi
 // ---- Layout table ----
 #pagebreak()
 = Layout table
-#aside[From the toe, heights from the sole, widths from the middle; #d.length_note The inch columns give the nearest 1/64 and what must be
-added to that mark to have the length: mark + error = length. Knife what can be marked from the metal itself from the metal.]
+#aside[Lengths from the toe, heights from the sole, widths from the middle of the finished body. The inch columns give the
+nearest 1/64 and what must be added to that mark to have the length: mark + error = length. What can be marked from the metal
+itself, mark from the metal.]
 #for part in d.layout {
   heading(level: 2, part.head)
   if part.rows.any(row => row.at(4) != "") {
@@ -96,8 +97,8 @@ added to that mark to have the length: mark + error = length. Knife what can be 
 == Angles
 #figures(columns: (1fr, auto, auto, auto, auto, auto), align: (left, left, right, right, left, right),
   head: ("", "for", "from the sole", "from square", "leans", "rise : run, mm"), rows: d.angles)
-#aside[Rise : run sets a bevel gauge: mark run along a straight edge and rise square to it, and lay the gauge to both marks. A drill's
-angle is that of the drill with the body on its sole.]
+#aside[Rise : run sets a bevel gauge: mark run along a straight edge and rise square to it, and lay the gauge to both marks. A
+drill's angle holds with the body on its sole.]
 
 // ---- Order of work ----
 #pagebreak()
@@ -125,8 +126,8 @@ angle is that of the drill with the body on its sole.]
 // ---- For whoever holds the metal ----
 #pagebreak()
 = For whoever holds the metal, the tote or the knob
-#aside[This page can be sent on by itself. Only the numbers that the wood depends on are here; each stands in the set under the path
-beside it.]
+#aside[This page can be sent on by itself. Only the numbers that the wood depends on are here; each stands in the set under
+the path below it.]
 #for part in d.holders {
   heading(level: 2, part.head)
   par(part.note)
@@ -143,12 +144,17 @@ beside it.]
 = Full-size templates <templates>
 #for each in d.printing { enum.item(each) }
 #v(2mm)
-#figures(columns: (auto, auto, auto), align: (right, right, right), head: ("100 mm bar reads", "print again at", "or the body comes out"),
-  rows: d.off, size: 9pt)
+#figures(columns: (auto, auto, auto), align: (right, right, right), rows: d.off, size: 9pt,
+  head: ("100 mm bar reads", "print again at", "or the body comes out"))
 == The sheets
 #aside[How the sheets lie together; each number is the sheet's. Crosses with the same letter lie on one another.]
 #grid(columns: (1fr, 1fr), column-gutter: 8mm, row-gutter: 5mm,
-  ..d.boards.map(each => block(breakable: false, { set par(leading: 0.35em); text(size: small, each.title); v(-1mm); drawing(each.picture) })))
+  ..d.boards.map(each => block(breakable: false, {
+    set par(leading: 0.35em)
+    text(size: small, each.title)
+    v(-1mm)
+    drawing(each.picture)
+  })))
 
 #let bar = check-bar()
 #let tile-map(tile) = {
@@ -163,7 +169,8 @@ beside it.]
   })
 }
 #for tile in d.tiles {
-  page(width: tile.page.width * 1mm, height: tile.page.height * 1mm, margin: d.form.margin * 1mm, header: none, footer: none, {
+  let (width, height) = (tile.page.width * 1mm, tile.page.height * 1mm)
+  page(width: width, height: height, margin: d.form.margin * 1mm, header: none, footer: none, {
     place(top + left, dx: d.form.side * 1mm, drawing(tile.picture))
     place(top + left, dx: 0mm, dy: 2mm, rotate(90deg, reflow: true, bar))
     place(bottom + left, dx: d.form.side * 1mm, box(height: d.form.foot * 1mm - 3mm, width: 100% - d.form.side * 1mm,
@@ -171,7 +178,9 @@ beside it.]
         { set par(leading: 0.4em)
           set text(size: 8pt)
           [*Sheet #tile.number of #d.tiles.len()*#h(0.6em)#tile.title #linebreak()]
-          [Print at 100 %; both bars must read 100 mm. #text(fill: quiet)[Set #d.digest.slice(0, 12)#if d.failing.len() > 0 [; fails its checks]]] },
+          [Print at 100 %; both bars must read 100 mm. ]
+          text(fill: quiet)[Set #d.digest.slice(0, 12)]
+          if d.failing.len() > 0 [; *fails its checks*] },
         tile-map(tile))))
   })
 }

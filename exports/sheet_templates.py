@@ -120,7 +120,7 @@ def printing_rules(length: float) -> list[str]:
     return [
         "Print at 100 % (“actual size”): no fitting to the page, no scaling, no borderless mode.",
         f"{MEASURE} A bar that is off by 0.1 mm puts the heel {out} out.",
-        "If both bars are off alike, print again at 100 × 100 / (what the bar reads) per cent; the table has the usual cases.",
+        "If both bars are off alike, print again at 10 000 / (what the bar reads) per cent, as in the table.",
         f"If the two bars differ by more than {BARS_APART} mm, the printer stretches the paper one way. {STRETCHED}",
         f"{JOIN} Then check the whole length from toe to heel: {length:.1f} mm.",
     ]

@@ -105,7 +105,7 @@ def _dowels(made: Design) -> Iterator[str]:
     at, said = made.layout, Said(made.given.units)
     stock = dowel_stock(made.given, at)
     if stock is None:
-        yield "This body has no dowels: keep the halves in line with two battens clamped to the soles, now and at the glue-up."
+        yield "This body has no dowels: keep the halves in line with battens clamped to the soles, here and at the glue-up."
         return
     depth = made.given.body.dowels.depth.value
     yield (

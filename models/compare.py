@@ -80,11 +80,6 @@ class Outcome:
     spread: tuple[float | None, ...] | None = None
     notes: tuple[str, ...] | None = None
 
-    @property
-    def differs(self) -> bool:
-        """Whether the variants do not all come to the same."""
-        return len({None if value is None else round(value, 6) for value in self.values}) > 1
-
 
 @dataclass(frozen=True)
 class Comparison:
@@ -98,8 +93,8 @@ class Comparison:
 def compare(sets: Sequence[tuple[str, ParameterSet]], *, solids: bool) -> Comparison:
     """Return the comparison of sets, each with its label. solids: build them, for masses and the checks of solids.
 
-    A set that cannot become a body is told with the reason. Raises InputProblem for fewer than two sets or too many, and
-    KernelProblem where solids cannot be built.
+    A set that cannot become a body is told with the reason. Raises InputProblem for fewer than two sets or too many,
+    and KernelProblem where solids cannot be built.
     """
     if not FEWEST <= len(sets) <= MOST:
         remedy = "name more sets, or one set and --variant" if len(sets) < FEWEST else "use `planestock sweep`"
@@ -116,7 +111,7 @@ def _variant(label: str, given: ParameterSet, *, solids: bool) -> Variant:
 
 
 def differences(sets: Sequence[ParameterSet]) -> tuple[Difference, ...]:
-    """Return the fields in which the sets differ, in the order they are declared; the same value in another unit does not."""
+    """Return the fields in which the sets differ, in the order they are declared; another unit is no difference."""
     flat = [dict(_leaves(given, "")) for given in sets]
     paths = dict.fromkeys(path for one in flat for path in one)
     found = []
@@ -155,11 +150,23 @@ def _text(path: str, value: Any) -> str:
     if value is None:
         return FROM_WINDOW if path == "body.thickness" else "–"
     if isinstance(value, Reading):
-        return f"{value.text}, mean of {len(value.repeats)}" if value.repeats else value.text
+        return _reading_text(value)
     if isinstance(value, tuple):
         return ", ".join(_text(path, one) for one in value) or "none"
     return f"{value:g}" if isinstance(value, float) else str(value)
 
+
+def _reading_text(reading: Reading) -> str:
+    """Return a reading as it is written; a mean shortened, and no ± where there is none to speak of."""
+    limit = reading.limit or None
+    if not reading.repeats:
+        return Reading(reading.exact, limit, reading.unit).text
+    mean = Reading(Fraction(round(reading.exact * MEAN), MEAN), limit, "deg" if reading.unit == "deg" else "mm")
+    return f"{mean.text}, mean of {len(reading.repeats)}"
+
+
+MEAN = 1000
+"""Parts of a millimetre or degree to which a mean is shown."""
 
 Tell = Callable[[Design], float | None]
 
@@ -182,7 +189,7 @@ def _outcomes(variants: Sequence[Variant]) -> tuple[Outcome, ...]:
         told("wear_left", "Wear left, sure", "mm", lambda made: made.settled.wear_left),
         told("mouth.opening", "Mouth", "mm", lambda made: made.given.throat.opening.value,
              lambda made: made.settled.mouth.expanded),
-        told("mouth.growth_per_mm", "Mouth's growth per mm", "mm", _growth),
+        told("mouth.growth_per_mm", "Mouth opens, per mm off", "mm", _growth),
         told("mouth.after_truings", "Mouth after truings", "mm", _after_truings),
         told("clearance_angle", "Clearance angle", "deg", _clearance),
         _thinnest(variants),
@@ -237,7 +244,5 @@ def _mass(variants: Sequence[Variant]) -> Outcome:
 
 def _count(variants: Sequence[Variant], key: str, title: str, verdict: str) -> Outcome:
     named = [tuple(row.id for row in variant.rows if row.verdict == verdict) for variant in variants]
-    values = tuple(
-        None if variant.made is None else float(len(ids)) for variant, ids in zip(variants, named, strict=True)
-    )
+    values = tuple(None if variant.made is None else float(len(ids)) for variant, ids in zip(variants, named, strict=True))
     return Outcome(key, title, "", values, notes=tuple(" ".join(ids) for ids in named))

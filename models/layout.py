@@ -188,7 +188,7 @@ def lay_out(given: ParameterSet, thickness: float) -> Layout:
         seat=_casting_plan(given, corner[0], gap),
         casting=_casting_plan(given, corner[0], 0.0),
         let_in=casting.let_in.value,
-        plan=_plan(given, breast[0], corner[0]),
+        plan=_plan(given, min(front, wear, breast)[0], corner[0]),
         strip=body.centre_strip.value,
         pad=body.pad.value,
         slip=body.slip.value,
@@ -233,7 +233,7 @@ def _casting_plan(given: ParameterSet, corner_x: float, gap: float) -> Outline:
     return rounded(corners, radius)
 
 
-def _plan(given: ParameterSet, breast_x: float, corner_x: float) -> Plan:
+def _plan(given: ParameterSet, front_x: float, corner_x: float) -> Plan:
     body = given.body
     half = body.width.value / 2
     toe = body.toe_width.value / 2 if body.toe_width else half
@@ -242,7 +242,7 @@ def _plan(given: ParameterSet, breast_x: float, corner_x: float) -> Plan:
     return Plan(
         inner=body.centre_strip.value / 2,
         half_width=half,
-        toe=End(0.0, breast_x - SHOULDER, toe, body.toe_radius.value),
+        toe=End(0.0, front_x - SHOULDER, toe, body.toe_radius.value),
         heel=End(length, corner_x + SHOULDER, heel, body.heel_radius.value),
     )
 

@@ -85,22 +85,30 @@ def tote(given: ParameterSet, at: Layout) -> cq.Shape | None:
 
 
 def tote_corners(handle: Tote, given: ParameterSet, at: Layout) -> list[Point]:
-    """Return the stand-in's corners in the side view: a foot towards the toe, a grip along the bolt, a horn."""
+    """Return the stand-in's corners in the side view: a foot towards the toe, a grip along the bolt, a horn.
+
+    It is drawn lower where the iron leaves less room, so that the picture shows no handle through an iron.
+    """
     x = at.corner[0] + handle.bolt_x.value
     z = on_top(given, at, x)
     lean = -math.tan(math.radians(handle.bolt_tilt.value))
     toe = at.corner[0] + handle.toe_screw_x.value - 10 if handle.toe_screw_x else x - 45
     toe = min(toe, x - 25)
-    return [
-        (toe, z),
-        (x + 18, z),
-        (x + 15 + 40 * lean, z + 40),
-        (x + 30 + 78 * lean, z + 78),
-        (x + 8 + 88 * lean, z + 88),
-        (x - 16 + 74 * lean, z + 74),
-        (x - 15 + 30 * lean, z + 30),
-        (toe + 4, z + 12),
-    ]
+    tall = _tote_scale(handle, given, at, lean)
+    shape = [(18.0, 0.0), (15.0, 40.0), (30.0, 78.0), (8.0, 88.0), (-16.0, 74.0), (-15.0, 30.0)]
+    return [(toe, z), *((x + dx + lean * up * tall, z + up * tall) for dx, up in shape), (toe + 4, z + 12 * tall)]
+
+
+TOTE_ROOM = 4.0
+"""Room that the stand-in leaves behind iron and frog, mm."""
+
+
+def _tote_scale(handle: Tote, given: ParameterSet, at: Layout, lean: float) -> float:
+    """Return how tall the grip may be, 1 at most, that its horn stays behind the frog's back."""
+    cos, sin = at.up_the_bed
+    back = max(given.frog.foot_thickness.value, given.casting.thickness.value) / sin
+    room = handle.bolt_x.value - 16.0 - back - TOTE_ROOM
+    return min(1.0, max(0.3, room / (74.0 * (cos / sin - lean))))
 
 
 def on_top(given: ParameterSet, at: Layout, x: float) -> float:

@@ -16,7 +16,7 @@ from planestock.models.holes import Hole
 from planestock.models.layout import Layout, Tail
 from planestock.models.plan import End, corner_centre
 from planestock.models.shapes import Arc, inside, segment_to_polygon
-from planestock.models.wood_checks import cove_and_tail, thinnest_seat_wall, walls
+from planestock.models.wood_checks import cove_and_tail, front_wall, thinnest_seat_wall, walls
 from planestock.params.problems import Problem, shown
 
 LEAST_BLOCK = 15.0
@@ -84,7 +84,7 @@ def _sizes(at: Layout) -> Rule:
 
 
 def _throat(at: Layout) -> Rule:
-    ahead = min(at.mouth_front[0], at.wear_top[0], at.breast_top[0])
+    ahead = front_wall(at)
     if ahead < LEAST_BLOCK:
         yield _broken("body.toe_to_mouth", ahead, f"leaves less than {LEAST_BLOCK:g} mm of wood between toe and throat",
                       "move the mouth back, or lower throat.breast_lean")  # fmt: skip
@@ -210,7 +210,7 @@ def _recess_meets_tail(at: Layout) -> bool:
 
 
 def _hole(hole: Hole, at: Layout) -> Rule:
-    """Refuse a hole whose first part is not in wood (it would cut at most a sliver), or that just touches a surface."""
+    """Refuse a hole whose axis does not begin in wood, or that just touches a surface; one that breaks out fails a check."""
     if hole.kind == "dowel":
         return
     if not _begins_in_wood(hole, at):
@@ -232,10 +232,9 @@ def _begins_in_wood(hole: Hole, at: Layout) -> bool:
     (x, y, z), (dx, dy, dz) = hole.start, hole.direction
     probe = min(hole.depth / 2, hole.diameter)
     x, y, z = x + probe * dx, y + probe * dy, z + probe * dz
-    inner = abs(y) - hole.radius
-    within = 0 < x < at.length and abs(y) + hole.radius < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
-    in_throat = inner < at.throat_half_width and inside((x, z), at.throat)
-    in_recess = at.recess is not None and inner < at.recess_half_width and inside((x, z), at.recess)
+    within = 0 < x < at.length and abs(y) < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
+    in_throat = abs(y) < at.throat_half_width and inside((x, z), at.throat)
+    in_recess = at.recess is not None and abs(y) < at.recess_half_width and inside((x, z), at.recess)
     return within and not in_throat and not in_recess
 
 

@@ -58,9 +58,8 @@ def _walls(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
 
 def thinnest_cheek(at: Layout) -> float:
     """Return the least wood beside the throat and the frog's recess, mm."""
-    low, high = at.breast_top[0], at.throat[2][0]
-    inner = max(at.throat_half_width, at.recess_half_width if at.recess else 0.0)
-    return min(at.plan.half_width_at(x) for x in (low, (low + high) / 2, high)) - inner
+    cuts = [(at.throat, at.throat_half_width), *([(at.recess, at.recess_half_width)] if at.recess else [])]
+    return min(at.plan.half_width_at(x) - half_width for corners, half_width in cuts for x, _ in corners if x <= at.length)
 
 
 def thinnest_seat_wall(at: Layout) -> float | None:
@@ -109,13 +108,18 @@ def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
                  "make body.thickness larger; measure casting.tail_drop again"),
         at_least("wood-behind-bed", "Wood between the bed (or the frog's recess) and the cove", wood_behind_bed(at), cover,
                  "measure casting.rear, tail_length and frog.recess_depth again"),
-        at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", at.breast_top[0], 4 * cover,
+        at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", front_wall(at), 4 * cover,
                  "raise body.toe_to_mouth or lower throat.breast_lean"),
         at_least("wood-behind-casting", "Wood between the casting's pocket and the heel", rear, cover,
                  "make body.length larger"),
         at_least("wood-under-recess", "Wood between the frog's recess and the sole",
                  min(z for _, z in at.recess) if at.recess else None, cover, "measure frog.foot_low and recess_depth again"),
     )  # fmt: skip
+
+
+def front_wall(at: Layout) -> float:
+    """Return the least wood ahead of the front wall, mm: at the top, unless wear or breast lean to the heel."""
+    return min(x for x, _ in (at.mouth_front, at.wear_top, at.breast_top))
 
 
 def wood_behind_bed(at: Layout) -> float | None:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Locator, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Dialog, Locator, Page, Playwright, sync_playwright
 
 CHROMIUM = next((path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), None)
 
@@ -60,6 +60,10 @@ class Watched:
     complaints: list[str] = field(default_factory=list)
     requests: list[str] = field(default_factory=list)
 
+    def refuse(self, dialog: Dialog) -> None:
+        self.complaints.append(f"dialog: {dialog.message}")
+        dialog.dismiss()
+
 
 def watched(browser: Browser, **context: Any) -> Watched:
     """Open an empty page, offline, in a fresh context, and take down what it does."""
@@ -69,7 +73,7 @@ def watched(browser: Browser, **context: Any) -> Watched:
     found = Watched(page)
     page.on("console", lambda said: found.complaints.append(said.text) if said.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: found.complaints.append(str(error)))
-    page.on("dialog", lambda dialog: (found.complaints.append(f"dialog: {dialog.message}"), dialog.dismiss()))
+    page.on("dialog", found.refuse)
     page.on("request", lambda request: found.requests.append(request.url))
     return found
 

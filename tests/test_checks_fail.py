@@ -89,6 +89,7 @@ CASES = [
     # Holes
     Case("frog-screw-covered", "fail", ("frog.screws.0.depth=45",)),
     Case("casting-screw-covered", "fail", ("casting.screws.1.length=52",)),
+    Case("casting-screw-covered", "fail", ("casting.screws.0.y=37",)),
     Case("tote-bolt-covered", "fail", ("tote.bolt_depth=40",)),
     Case("tote-toe-screw-covered", "fail", ("tote.toe_screw_depth=38",)),
     Case("knob-bolt-covered", "fail", ("knob.bolt_depth=50",)),
@@ -307,6 +308,12 @@ def test_a_hole_beside_the_throat_is_measured_to_the_cheek_and_to_the_throat() -
     assert left["throat"] == pytest.approx(5 - hole.radius, abs=1e-9)
     assert left["cheek"] == pytest.approx(7 - hole.radius, abs=1e-9)
     assert math.isclose(min(left.values()), left["throat"])
+
+
+def test_the_front_walls_foot_is_its_nearest_place_to_the_toe_when_it_leans_to_the_heel() -> None:
+    made = plain_design("throat.wear_lean=-10", "throat.breast_lean=-5")
+    assert row(made, "wood-ahead-of-mouth").value == pytest.approx(98, abs=1e-9)
+    assert made.layout.plan.toe.shoulder == pytest.approx(88, abs=1e-9)
 
 
 def test_a_knob_bolt_beside_the_pocket_is_measured_to_its_wall() -> None:

@@ -220,7 +220,12 @@ def test_view_writes_the_page_and_opens_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     opened: list[str] = []
-    monkeypatch.setattr(webbrowser, "open", lambda address: opened.append(address) or True)
+
+    def opening(address: str) -> bool:
+        opened.append(address)
+        return True
+
+    monkeypatch.setattr(webbrowser, "open", opening)
     assert view("jack", output=tmp_path) == 0
     assert (tmp_path / "preview.html").read_bytes() == page("jack")
     assert opened == [(tmp_path / "preview.html").resolve().as_uri()]

@@ -44,7 +44,8 @@ def part(name: str) -> dict[str, Any]:
 
 def points(packed: str) -> np.ndarray:
     grid = drawn()["grid"]
-    return np.frombuffer(b64decode(packed), "<i2").reshape(-1, 3) * grid["step"] + np.array(grid["origin"])
+    steps = np.frombuffer(b64decode(packed), "<i2").reshape(-1, 3).astype(float)
+    return np.asarray(steps * float(grid["step"]) + np.array(grid["origin"]))
 
 
 def indices(entry: dict[str, Any]) -> np.ndarray:

@@ -5,7 +5,6 @@ Pictures are compared with others of the same run only, so that a change of brow
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -156,7 +155,7 @@ def test_ghost_and_hidden_are_chosen_for_each_part_and_said(page: Page) -> None:
     assert "Ghosted: casting." in page.locator("figcaption").inner_text()
     row.get_by_label("hidden").check()
     hidden = drawn(page)
-    assert "Hidden: casting." in page.locator("canvas[role=img]").get_attribute("aria-label")
+    assert "Hidden: casting." in str(page.locator("canvas[role=img]").get_attribute("aria-label"))
     row.get_by_label("shown").check()
     assert differing(whole, ghost) > 0.005
     assert differing(ghost, hidden) > 0.001
@@ -169,7 +168,7 @@ def test_the_iron_rides_through_its_travel_by_keys_and_says_where_its_edge_is(pa
     slider.press("Home")
     back = page.evaluate("planestock.viewer.proud")
     assert back == pytest.approx(-window.back(thickness), abs=1e-8)
-    assert f"{window.back(thickness):.2f} mm" in slider.get_attribute("aria-valuetext")
+    assert f"{window.back(thickness):.2f} mm" in str(slider.get_attribute("aria-valuetext"))
     assert "above the sole" in page.locator("output.told").first.inner_text()
     slider.press("End")
     assert page.evaluate("planestock.viewer.proud") == pytest.approx(window.out(thickness), abs=1e-8)
@@ -211,8 +210,8 @@ def click_at(page: Page, name: str, x: float, y: float, z: float) -> None:
 def test_between_two_corners_the_distance_is_that_of_the_assembled_body(page: Page, share: float) -> None:
     """Along the iron's left side, from its edge to the other end: its length, whatever is drawn apart."""
     page.evaluate(
-        f"""() => {{ const v = planestock.viewer; v.setApart({share}); v.setStates(p => p.name === 'iron' ? 'shown' : 'hidden');
-        v.setFlat(true); v.look('left'); }}"""
+        f"""() => {{ const v = planestock.viewer; v.setApart({share});
+        v.setStates(p => p.name === 'iron' ? 'shown' : 'hidden'); v.setFlat(true); v.look('left'); }}"""
     )
     page.get_by_role("button", name="Pick two points").click()
     length, half = made().given.iron.length.value, made().given.iron.width.value / 2
@@ -230,8 +229,8 @@ def test_between_two_corners_the_distance_is_that_of_the_assembled_body(page: Pa
 def test_measuring_reaches_across_parts_that_are_drawn_apart(page: Page) -> None:
     """Between the halves' mating faces, drawn far apart, lies just the centre strip."""
     page.evaluate(
-        """() => { const v = planestock.viewer; v.setApart(1); v.setStates(p => p.name.endsWith('half') ? 'shown' : 'hidden');
-        v.setFlat(true); v.look('toe'); }"""
+        """() => { const v = planestock.viewer; v.setApart(1);
+        v.setStates(p => p.name.endsWith('half') ? 'shown' : 'hidden'); v.setFlat(true); v.look('toe'); }"""
     )
     page.get_by_role("button", name="Pick two points").click()
     for name in ("left half", "right half"):
@@ -353,7 +352,8 @@ def test_with_motion_a_view_is_reached_by_gliding_and_without_at_once(browser: B
 def test_a_lost_drawing_is_said_and_comes_back(page: Page) -> None:
     before = drawn(page)
     page.evaluate(
-        "() => { window.lose = planestock.viewer.canvas.getContext('webgl2').getExtension('WEBGL_lose_context'); lose.loseContext(); }"
+        """() => { const context = planestock.viewer.canvas.getContext('webgl2');
+        window.lose = context.getExtension('WEBGL_lose_context'); lose.loseContext(); }"""
     )
     page.get_by_text("The drawing was lost").wait_for()
     page.evaluate("() => lose.restoreContext()")
@@ -365,7 +365,8 @@ def test_a_hundred_new_scenes_leave_no_geometry_behind(page: Page) -> None:
     other = design(load("fore", ["throat.opening=0.09", "iron.length=7.5"]))
     texts = [as_json(scene(one, stamp_of(one, one.number_checks))) for one in (other, made())]
     page.evaluate(
-        "texts => { window.scenes = texts.map(JSON.parse); for (const one of scenes) { planestock.viewer.show(one); planestock.viewer.draw(); } }",
+        """texts => { window.scenes = texts.map(JSON.parse);
+        for (const one of scenes) { planestock.viewer.show(one); planestock.viewer.draw(); } }""",
         texts,
     )
     before = page.evaluate("planestock.viewer.load")
@@ -384,7 +385,8 @@ def test_a_hundred_new_scenes_leave_no_geometry_behind(page: Page) -> None:
 def test_a_new_scene_keeps_the_view_the_cut_and_the_edge_s_place(page: Page) -> None:
     other = design(load("fore", ["body.length=19"]))
     page.evaluate(
-        "() => { const v = planestock.viewer; v.look('left'); v.setCut({axis: 'y', at: 4}); v.setEdge(0.25); v.setState('tote', 'ghost'); }"
+        """() => { const v = planestock.viewer; v.look('left'); v.setCut({axis: 'y', at: 4}); v.setEdge(0.25);
+        v.setState('tote', 'ghost'); }"""
     )
     before = page.evaluate("[planestock.viewer.eyeState, planestock.viewer.cut, planestock.viewer.proud]")
     text = as_json(scene(other, stamp_of(other, other.number_checks)))
@@ -394,9 +396,3 @@ def test_a_new_scene_keeps_the_view_the_cut_and_the_edge_s_place(page: Page) -> 
     page.evaluate(
         "text => planestock.viewer.show(JSON.parse(text))", as_json(scene(made(), stamp_of(made(), made().checks)))
     )
-
-
-def test_the_numbers_of_a_scene_reach_the_screen_unchanged(page: Page) -> None:
-    told = json.loads(json.dumps(page.evaluate("planestock.viewer.given.travel")))
-    assert told["opening"] == pytest.approx(made().given.throat.opening.value)
-    assert told["out"] == pytest.approx(made().settled.window.out(made().settled.thickness))

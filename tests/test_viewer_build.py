@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,12 +16,12 @@ LOCK = json.loads((viewer_build.SOURCES / "package-lock.json").read_text("utf-8"
 
 
 @pytest.fixture
-def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the viewer's sources, with no bundle beside it."""
     shutil.copytree(viewer_build.SOURCES, tmp_path / "viewer")
     monkeypatch.setattr(viewer_build, "SOURCES", tmp_path / "viewer")
     monkeypatch.setattr(viewer_build, "BUNDLE", tmp_path / "viewer_bundle")
-    yield tmp_path
+    return tmp_path
 
 
 def test_the_lock_pins_every_package_by_digest_and_names_no_address() -> None:

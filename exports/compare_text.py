@@ -1,0 +1,96 @@
+"""A comparison in words and figures: rows for tables on screen and page, and plain data for machines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planestock.exports.key_numbers import measured
+from planestock.exports.plain_data import plain
+from planestock.models.compare import Comparison, Difference, Outcome
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+"""Short names of variants in tables; there are more of them than a comparison has variants."""
+
+
+NOTHING = "–"
+"""Stands where a variant has no value."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One row of a table: its title, one value for each variant, and a note beside each, empty where there is none.
+
+    path: of the field, empty for what follows.
+    """
+
+    title: str
+    path: str
+    values: tuple[str, ...]
+    notes: tuple[str, ...]
+    differs: bool
+
+
+def letter(index: int) -> str:
+    """Return a variant's short name."""
+    return LETTERS[index]
+
+
+def input_rows(found: Comparison) -> list[Cell]:
+    """Return a row for each field that differs."""
+    return [_input(one) for one in found.differences]
+
+
+def _input(one: Difference) -> Cell:
+    return Cell(one.title, one.path, one.texts, ("",) * len(one.texts), True)
+
+
+def outcome_rows(found: Comparison) -> list[Cell]:
+    """Return a row for each outcome that any variant has."""
+    return [_outcome(one) for one in found.outcomes if any(value is not None for value in one.values)]
+
+
+def _outcome(one: Outcome) -> Cell:
+    spreads: Sequence[float | None] = one.spread or (None,) * len(one.values)
+    values = tuple(_value(value, spread, one.unit) for value, spread in zip(one.values, spreads, strict=True))
+    unit = {"mm": ", mm", "deg": ", °", "g": ", g"}.get(one.unit, "")
+    return Cell(f"{one.title}{unit}", "", values, one.notes or ("",) * len(values), _differ(values))
+
+
+def _differ(values: Sequence[str]) -> bool:
+    """Tell whether values differ as they are shown; a variant that has none is no difference."""
+    return len({value for value in values if value != NOTHING}) > 1
+
+
+def _value(value: float | None, spread: float | None, unit: str) -> str:
+    if value is None:
+        return NOTHING
+    if unit == "g":
+        return f"{value:.0f}"
+    number = measured(value, "").replace("-", "−") if unit != "mm" else f"{value + 0.0:.2f}".replace("-", "−")
+    return number if spread is None else f"{number} ± {spread:.2f}"
+
+
+def as_data(found: Comparison) -> dict[str, Any]:
+    """Return the comparison as plain data: lengths in mm, angles in degrees, masses in g."""
+    told: dict[str, Any] = plain({
+        "variants": [
+            {
+                "label": variant.label,
+                "name": variant.given.name,
+                "digest": variant.given.digest,
+                "problem": variant.problem or None,
+                "solids_checked": variant.solids and variant.made is not None,
+                "failing": variant.failing,
+                "warning": tuple(row.id for row in variant.rows if row.verdict == "warn"),
+            }
+            for variant in found.variants
+        ],
+        "differences": [{"path": one.path, "title": one.title, "values": one.texts} for one in found.differences],
+        "outcomes": {
+            one.key: {"title": one.title, "unit": one.unit, "values": one.values, "spread": one.spread, "notes": one.notes}
+            for one in found.outcomes
+        },
+    })  # fmt: skip
+    return told

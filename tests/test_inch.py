@@ -1,0 +1,57 @@
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planestock.exports.inch import MILLIMETRES, on_the_rule
+
+
+def value_of(text: str) -> Fraction:
+    """Read a mark as a person does: whole inches, then a fraction."""
+    sign = -1 if text.startswith("−") else 1
+    parts = text.removeprefix("−").split("-")
+    return sign * sum((Fraction(part) for part in parts), Fraction(0))
+
+
+@pytest.mark.parametrize(
+    ("length", "text", "error"),
+    [
+        # Exact arithmetic on 1 in = 25.4 mm (NBS Circular 572, addendum of 22 January 1960).
+        (60.0, "2-23/64", "+0.07"),
+        (50.0, "1-31/32", "−0.01"),
+        (44.0, "1-47/64", "−0.05"),
+        (381.0, "15", "0"),
+        (12.7, "1/2", "0"),
+        (457.2, "18", "0"),
+        (0.0, "0", "0"),
+        (-12.7, "−1/2", "0"),
+    ],
+)
+def test_known_lengths_fall_on_their_marks(length: float, text: str, error: str) -> None:
+    found = on_the_rule(length)
+    assert found.text == text
+    assert found.error_text == error
+
+
+@given(st.floats(-1000, 1000).map(lambda value: round(value, 4)))
+def test_mark_and_error_make_the_length(length: float) -> None:
+    found = on_the_rule(length)
+    assert found.inches * MILLIMETRES + found.error == Fraction(str(length))
+    assert value_of(found.text) == found.inches
+    shown = float(found.error_text.replace("−", "-"))
+    assert abs(float(found.inches * MILLIMETRES) + shown - length) <= 0.005 + 1e-9
+
+
+@given(st.floats(0, 1000))
+def test_a_mark_is_the_nearest_of_its_kind_and_reduced(length: float) -> None:
+    found = on_the_rule(length)
+    # Half of 1/64 in, exactly.
+    assert abs(found.error) <= Fraction(25400, 128 * 1000)
+    _, _, fraction = found.text.rpartition("-")
+    if "/" in fraction:
+        top, bottom = (int(part) for part in fraction.split("/"))
+        assert bottom in (2, 4, 8, 16, 32, 64)
+        assert top % 2 == 1, "an even top could be halved: never 8/16"

@@ -1,0 +1,130 @@
+from __future__ import annotations
+
+import math
+
+import pdfplumber
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planestock.exports.drawing import Words
+from planestock.exports.drawing_views import template_views
+from planestock.exports.tiles import EDGE, MARGIN, OVERLAP, SIDE, Tile, on_board, tiled, windows
+from planestock.models.layout import Layout
+from planestock.models.shapes import Point
+from tests.paper_support import PAPER_SYSTEMS, POINTS_PER_MM, SETS, opened, shipped_design, shipped_sheet
+
+ALL_PAPERS = ("A4", "Letter", "A3", "Tabloid", "A1", "roll")
+WITHIN = 0.05
+"""How near a layout point must come back from the printed sheet, mm."""
+
+
+def layout_points(at: Layout) -> dict[str, Point]:
+    assert at.recess is not None
+    assert at.tail is not None
+    named = {
+        "mouth front": at.mouth_front, "bed foot": at.bed_foot, "wear top": at.wear_top, "breast top": at.breast_top,
+        "bed top": at.throat[2], "seat front": at.seat_front, "cove high": at.tail.cove_high, "cove low": at.tail.cove_low,
+        "heel, top": (at.length, at.height), "toe, sole": (0.0, 0.0),
+    }  # fmt: skip
+    return named | {f"recess {index}": point for index, point in enumerate(at.recess)}
+
+
+def vertices(page: pdfplumber.page.Page) -> list[Point]:
+    """Return the ends of every line and curve on a page, mm from its upper left corner."""
+    found: list[Point] = []
+    for line in (*page.lines, *page.curves, *page.rects):
+        found += [(x / POINTS_PER_MM, y / POINTS_PER_MM) for x, y in line["pts"]]
+    return found
+
+
+def on_page(tile: Tile, point: Point) -> Point:
+    """Return where a point of the board lies on the tile's page, mm from its upper left corner."""
+    return (MARGIN + SIDE + point[0] - tile.window.left, MARGIN + tile.window.high - point[1])
+
+
+@pytest.mark.parametrize("view", ["inside-right-half", "inside-left-half"])
+def test_layout_points_come_back_from_the_printed_sheets(view: str) -> None:
+    made = shipped_design("jack")
+    sheets = tiled(template_views(made), "A4")
+    sign = 1 if view == "inside-right-half" else -1
+    missing = layout_points(made.layout)
+    with pdfplumber.open(opened(shipped_sheet("jack"))) as pdf:
+        for tile, page in zip(sheets, pdf.pages[-len(sheets) :], strict=True):
+            if view not in [one.view.name for one in tile.board.placed]:
+                continue
+            marks = vertices(page)
+            for name, (x, z) in layout_points(made.layout).items():
+                place = on_board(tile.board, view, (sign * x, z))
+                inside = tile.window.left < place[0] < tile.window.right
+                if inside:
+                    off = min(math.dist(on_page(tile, place), mark) for mark in marks)
+                    assert off < WITHIN, f"{name} is {off:.3f} mm off on sheet {tile.column + 1}"
+                    missing.pop(name, None)
+    assert len(layout_points(made.layout)) >= 10
+    assert not missing
+
+
+def test_crosses_that_join_two_sheets_lie_on_one_another() -> None:
+    sheets = [tile for tile in tiled(template_views(shipped_design("jack")), "A4") if tile.columns == 2]
+    for left, right in zip(sheets[::2], sheets[1::2], strict=True):
+        letters = [
+            {item.text: item.at for item in tile.items if isinstance(item, Words) and item.size == 2.5} for tile in (left, right)
+        ]
+        assert letters[0] == letters[1]
+        assert set(letters[0]) == {"A", "B"}
+
+
+@pytest.mark.parametrize("paper", ALL_PAPERS)
+@pytest.mark.parametrize("name", SETS)
+def test_every_text_of_a_board_is_whole_on_one_of_its_sheets(name: str, paper: str) -> None:
+    sheets = tiled(template_views(shipped_design(name)), paper)
+    for board in dict.fromkeys(tile.board for tile in sheets):
+        wanted = {item for item in board.items if isinstance(item, Words)}
+        shown = {item for tile in sheets if tile.board is board for item in tile.items}
+        assert wanted <= shown
+
+
+@pytest.mark.parametrize("paper", ALL_PAPERS)
+def test_sheets_cover_their_board_and_fit_their_paper(paper: str) -> None:
+    for tile in tiled(template_views(shipped_design("jointer")), paper):
+        width, height = tile.page.room
+        assert tile.window.width == pytest.approx(width)
+        assert tile.window.height == pytest.approx(height)
+        assert tile.board.box.left <= tile.window.left + 1e-6
+        if tile.column == tile.columns - 1:
+            assert tile.window.right >= tile.board.box.right - 1e-5
+        if tile.row == tile.rows - 1:
+            assert tile.window.low <= tile.board.box.low + 1e-5
+
+
+def test_a_roll_is_one_sheet_as_long_as_the_body() -> None:
+    sheets = tiled(template_views(shipped_design("jointer")), "roll")
+    assert len(sheets) == 1
+    assert sheets[0].page.width > shipped_design("jointer").layout.length
+    assert sheets[0].page.height <= 610, "24 in"
+
+
+@pytest.mark.parametrize("paper", PAPER_SYSTEMS)
+@pytest.mark.parametrize("name", SETS)
+def test_the_mouth_is_never_parted_by_a_joint(name: str, paper: str) -> None:
+    at = shipped_design(name).layout
+    sheets = [tile for tile in tiled(template_views(shipped_design(name)), paper) if tile.board.placed[0].view.name == "inside-right-half"]
+    front, foot = (on_board(sheets[0].board, "inside-right-half", point)[0] for point in (at.mouth_front, at.bed_foot))
+    assert any(tile.window.left <= front and foot <= tile.window.right for tile in sheets)
+
+
+@given(st.floats(100, 2000), st.floats(120, 400), st.lists(st.tuples(st.floats(0, 1), st.floats(1, 60)), max_size=12))
+def test_stretches_cover_overlap_and_part_nothing(span: float, room: float, shares: list[tuple[float, float]]) -> None:
+    whole = [(share * span, min(span, share * span + long)) for share, long in shares]
+    found = windows(0.0, span, room, whole)
+    assert found[0][0] == 0.0
+    assert found[-1][1] >= span - 1e-5
+    assert all(b[0] <= a[1] - OVERLAP + 1e-9 for a, b in zip(found, found[1:], strict=False))
+    assert all(any(a - 1e-9 <= first and last <= b + 1e-9 for a, b in found) for first, last in whole)
+
+
+def test_a_view_that_fits_one_sheet_gets_no_crosses() -> None:
+    single = next(tile for tile in tiled(template_views(shipped_design("jack")), "A4") if tile.columns == tile.rows == 1)
+    assert not [item for item in single.items if isinstance(item, Words) and item.size == 2.5]
+    assert single.board.box.width > 2 * EDGE
