@@ -102,6 +102,12 @@ def _paper(order: Order) -> Files:
     return paper.paper_files(order.made, order.stamp)
 
 
+def _page(order: Order) -> Files:
+    from planestock.exports.preview import preview
+
+    return {"preview.html": preview(order.made, order.stamp)}
+
+
 def _reports(order: Order) -> Files:
     found = order.report
     text = as_text(order.made, found, solids=order.solids)
@@ -118,6 +124,7 @@ WRITERS: tuple[Writer, ...] = (
     Writer("meshes for printing (STL, 3MF)", True, _prints),
     Writer("scene for viewers (GLB)", True, _scene),
     Writer("paper for the bench (PDF, DXF, SVG)", True, _paper),
+    Writer("page to look at (HTML)", True, _page),
     Writer("report", False, _reports),
     Writer("set", False, _set),
 )

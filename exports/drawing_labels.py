@@ -32,7 +32,7 @@ CHORD = 0.2
 AIR = 0.5
 """Room kept between words and anything else, mm on paper."""
 
-ON_WORDS, OUT_OF_ROOM, ON_LINE, LEADER_ON_LINE, PER_MM = 1000.0, 400.0, 12.0, 2.0, 0.35
+ON_WORDS, OUT_OF_ROOM, ON_LINE, LEADER_ON_LINE, PER_MM = 1000.0, 400.0, 40.0, 2.0, 0.35
 """What a place costs: for each text it covers, for leaving the room, for each line it or its leader crosses, per mm."""
 
 

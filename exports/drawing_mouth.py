@@ -117,7 +117,7 @@ def mouth_wear_view(made: Design) -> View:
     items = [*_section("outline", front_block(at), WOOD, window), *_section("outline", rear_block(at), WOOD, window)]
     iron = _section("metal", iron_outline(made.given, at, iron_place(made.given, at, 0.0)), IRON, window)
     items += [item for item in iron if isinstance(item, Stroke)]
-    for wear in worn[1:]:
+    for wear in _shown(worn)[1:]:
         items.append(Stroke("mouth", chain((window.left, wear.sole), (wear.front, wear.sole)), "narrow"))
         items.append(Stroke("mouth", chain((wear.foot, wear.sole), (window.right, wear.sole)), "narrow"))
     for wear in (first, last) if len(worn) > 1 else (first,):

@@ -25,7 +25,7 @@ def top(made: Design) -> View:
     holes = [one for one in drillings(made.given, at) if one.face == "top"]
     items = [*_body(at), *_throat_above(at), *_seat(at), *_holes(pen, holes), *_running_top(pen, at, holes)]
     room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width)
-    wide = Label(f"throat {pen.figure(at.throat_half_width)} to either side", (at.throat[2][0], at.throat_half_width))
+    wide = Label(f"throat {pen.figure(at.throat_half_width)} to either side", (at.throat[2][0], -at.throat_half_width * 0.8))
     return View("top", "Top", tuple(labelled(pen, items, [*_hole_labels(pen, holes), wide, *_names(at, "above")], room)))
 
 

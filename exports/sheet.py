@@ -14,7 +14,7 @@ from planestock.exports.drawing import Box, Item, View
 from planestock.exports.drawing_views import views
 from planestock.exports.inch import INCH, on_the_rule
 from planestock.exports.key_numbers import measured
-from planestock.exports.paper_style import compiled, page_head, settable, text_paper
+from planestock.exports.paper_style import breakable, compiled, page_head, settable, text_paper
 from planestock.exports.said import Said, many, number
 from planestock.exports.sheet_gauge import gauge
 from planestock.exports.sheet_holder import holders
@@ -79,7 +79,7 @@ def _cover(design: Design) -> dict[str, Any]:
     shown = [row for row in rows if row.verdict == "fail"] + [row for row in rows if row.verdict == "warn"]
     sentences = [confidence_words.thickness_sentence(settled), confidence_words.wear_sentence(settled)]
     return {
-        "note": settable(design.given.note),
+        "note": breakable(settable(design.given.note)),
         "numbers": [*([one.name, one.value, one.words] for one in first_numbers(design)), *_more_numbers(design)],
         "inches": _in_inches(design.layout.thickness),
         "gauge": _picture(items, box, 1.0, "The window of thicknesses and the thickness chosen"),

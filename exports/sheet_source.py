@@ -11,7 +11,8 @@ PAGES = r"""
 // ---- Cover ----
 #[
   #set par(leading: 0.45em)
-  #text(size: if d.name.len() > 90 { 11pt } else if d.name.len() > 40 { 15pt } else { 20pt }, d.name)
+  #let long = d.name.len()
+  #text(size: if long > 120 { 8pt } else if long > 70 { 11pt } else if long > 40 { 15pt } else { 20pt }, d.name)
 ]
 #v(-1mm)
 #text(size: 9pt, fill: quiet)[Shop sheet: a wooden body for the metal of a transitional plane. Set #d.digest.slice(0, 12),
@@ -56,7 +57,7 @@ published source). In all #d.totals.litres litres or #d.totals.board_feet board 
 #d.totals.mass g without the metal, at #d.totals.moisture % moisture content. #d.grain]
 
 // ---- Drawings ----
-#block(breakable: false)[
+#block(breakable: false, above: 8mm)[
   == The mouth
   #align(center, drawing(d.section))
 ]
@@ -90,15 +91,17 @@ itself, mark from the metal.]
 #pagebreak()
 = Holes and angles
 == Holes
-#figures(columns: (auto, 1.7fr, auto, auto, auto, auto, auto, auto, 1.1fr), size: 8pt,
+#if d.drilling.len() == 0 [This body has no holes.] else {
+  figures(columns: (auto, 1.7fr, auto, auto, auto, auto, auto, auto, 1.1fr), size: 8pt,
   align: (left, left, right, right, left, right, right, right, left),
   head: ("Hole", "Where, mm", "Ø mm", "Deep mm", "Drill leans", "Bit", "or", "wider by", "Remark"), rows: d.drilling)
-#for each in d.drill_notes { aside(each) }
+  for each in d.drill_notes { aside(each) }
+}
 == Angles
 #figures(columns: (1fr, auto, auto, auto, auto, auto), align: (left, left, right, right, left, right),
   head: ("", "for", "from the sole", "from square", "leans", "rise : run, mm"), rows: d.angles)
-#aside[Rise : run sets a bevel gauge: mark run along a straight edge and rise square to it, and lay the gauge to both marks. A
-drill's angle holds with the body on its sole.]
+#aside[Rise : run sets a bevel gauge: mark run along a straight edge and rise square to it, and lay the gauge to both marks.
+A drill's angle holds with the body on its sole.]
 
 // ---- Order of work ----
 #pagebreak()

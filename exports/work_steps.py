@@ -245,7 +245,7 @@ def _seat(made: Design) -> Iterator[str]:
     if at.tail is not None:
         yield _tail_step(made, said)
     yield (
-        "Try the casting before the next cut. It must lie down without rocking and without a screw; a strip of thin "
+        "Try the casting before the next cut. It must lie down without rocking and without a screw; a piece of thin "
         "paper under any corner must hold. Ease the seat where it rides, never the casting."
     )
 

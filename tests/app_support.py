@@ -1,4 +1,4 @@
-"""Running the app in tests: in this process for its requests, as the command itself for browsers, and with kernels that fail."""
+"""Running the app in tests: in this process for requests, as the command for browsers, and with kernels that fail."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ Entry = dict[str, Any]
 
 PORT = 7373
 PATIENCE = 60.0
-"""Seconds until a thing that should come has come: generous, as the machine may be busy; the tests themselves time nothing."""
+"""Seconds until what should come has come: generous, as the machine may be busy; no test measures time."""
 
 IN_ONE_WAY = {
     "builds": "",
@@ -32,7 +32,7 @@ IN_ONE_WAY = {
     "ends": "os._exit(3)",
     "hangs": "time.sleep(600)",
     "babbles": "out.write(b'not an answer\\n'); out.flush(); time.sleep(600)",
-    "fails": "send('failed', said='the seat: the solid kernel failed; lower a value')",
+    "fails": "send('failed', said='the seat: the solid kernel failed; lower a value'); continue",
 }
 """What a stand-in for the kernel's process does with a set whose name begins with one of these words."""
 
@@ -65,7 +65,9 @@ for line in sys.stdin:
 
 def stand_in() -> tuple[str, ...]:
     """The command of a stand-in for the kernel's process."""
-    cases = "\n".join(f"    elif word == {word!r} and {deed!r}:\n        {deed or 'pass'}" for word, deed in IN_ONE_WAY.items())
+    cases = "\n".join(
+        f"    elif word == {word!r} and {deed!r}:\n        {deed or 'pass'}" for word, deed in IN_ONE_WAY.items()
+    )
     return (sys.executable, "-c", STAND_IN.replace("    CASES", cases))
 
 

@@ -13,6 +13,7 @@ import schemathesis
 from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from schemathesis.core.result import Ok
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from planestock.exports.app.downloads import disposition
@@ -22,7 +23,7 @@ from planestock.exports.app.server import application, listening
 from planestock.exports.app.shared import Shared
 from planestock.params.files import shipped
 from planestock.params.problems import InputProblem
-from tests.app_support import PORT, app, changed, jack, opened, served, stand_in
+from tests.app_support import PORT, app, changed, jack, opened, served
 
 HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
 
@@ -47,7 +48,15 @@ def test_this_machine_may_call_the_app_by_its_own_names(client: TestClient, host
 
 @pytest.mark.parametrize(
     "host",
-    ["", "evil.example", f"evil.example:{PORT}", "127.0.0.1", "127.0.0.1:1", f"127.0.0.1.evil.example:{PORT}", f"0.0.0.0:{PORT}"],
+    [
+        "",
+        "evil.example",
+        f"evil.example:{PORT}",
+        "127.0.0.1",
+        "127.0.0.1:1",
+        f"127.0.0.1.evil.example:{PORT}",
+        f"0.0.0.0:{PORT}",
+    ],
 )
 def test_a_foreign_host_is_refused(client: TestClient, host: str) -> None:
     answer = client.get("/", headers={"host": host})
@@ -111,7 +120,12 @@ def test_a_set_that_is_too_long_is_refused_in_words(client: TestClient) -> None:
     answer = client.post("/api/variants", json={"kind": "text", "name": "big.toml", "text": "# " + "x" * 100_001})
     assert answer.status_code == 422
     variant = opened(client)
-    assert client.post(f"/api/variants/{variant['id']}/changes", json={"do": "write", "path": "note", "typed": "x" * 6001}).status_code == 422
+    assert (
+        client.post(
+            f"/api/variants/{variant['id']}/changes", json={"do": "write", "path": "note", "typed": "x" * 6001}
+        ).status_code
+        == 422
+    )
 
 
 @pytest.mark.parametrize(
@@ -129,7 +143,8 @@ def test_a_file_that_is_no_set_is_refused_with_its_place(client: TestClient, tex
 
 @pytest.mark.parametrize(
     "text",
-    ["iron = 5", "iron = [1, 2]", "frog = { screws = 7 }", "frog = { screws = [1, {}, []] }", "units = [\"mm\"]", "name = 1.5",
+    ["iron = 5", "iron = [1, 2]", "iron = {}",
+     "frog = { screws = 7 }", "frog = { screws = [1, {}, []] }", "units = [\"mm\"]", "name = 1.5",
      "[iron]\nwidth = { a = 1 }", "'' = 1", "'a.b' = 2", "[iron.''.x]\ny=1", "[[iron]]\nwidth = 5", "wood.dry = [[{}]]",
      "x = 1979-05-27T07:32:00Z", "x = inf", "body.dowels.count = -9223372036854775808"],
 )  # fmt: skip
@@ -144,7 +159,17 @@ def test_toml_of_another_shape_opens_with_its_problems_named(client: TestClient,
 
 @pytest.mark.parametrize(
     "name",
-    ["../secret.toml", "..%2fsecret.toml", "/etc/passwd", "C:\\secret.toml", "sets/../../secret.toml", "./x.toml", "", ".", "\x00"],
+    [
+        "../secret.toml",
+        "..%2fsecret.toml",
+        "/etc/passwd",
+        "C:\\secret.toml",
+        "sets/../../secret.toml",
+        "./x.toml",
+        "",
+        ".",
+        "\x00",
+    ],
 )
 def test_no_name_leads_out_of_the_folder(client: TestClient, name: str) -> None:
     answer = client.post("/api/variants", json={"kind": "file", "name": name})
@@ -229,7 +254,7 @@ def there(running: str) -> str:
 
 
 DESCRIPTION = schemathesis.openapi.from_dict(application(Shared(SetsFolder(Path()))).openapi())
-OPERATIONS = {found.ok().label: found.ok() for found in DESCRIPTION.get_all_operations()}
+OPERATIONS = {found.ok().label: found.ok() for found in DESCRIPTION.get_all_operations() if isinstance(found, Ok)}
 
 
 # One check is left out: a set or a path that no schema can tell from a good one is refused, and has to be.

@@ -116,7 +116,7 @@ def test_groups_and_items_come_and_go() -> None:
 def test_a_group_inside_braces_is_written_inside_braces() -> None:
     text = documents.written('wood = { species = "oak, white" }\n', "wood.dry.humidity", "40")
     assert tomllib.loads(text) == {"wood": {"species": "oak, white", "dry": {"humidity": 40}}}
-    assert documents.added('frog = { width = 40 }\n[[other]]\n', "frog.screws").startswith("frog = {")
+    assert documents.added("frog = { width = 40 }\n[[other]]\n", "frog.screws").startswith("frog = {")
 
 
 @pytest.mark.parametrize(
@@ -299,7 +299,9 @@ def test_the_differences_name_what_was_changed_and_what_follows(client: TestClie
     other = changed(client, opened(client), "iron.thickness", "3.1 ± 0.02 mm")
     found = client.get("/api/variants/differences", params={"of": [one["id"], other["id"]]}).json()
     assert found["of"] == [one["id"], other["id"]]
-    assert [(row["path"], row["texts"]) for row in found["values"]] == [("iron.thickness", ["2.10 ± 0.02 mm", "3.1 ± 0.02 mm"])]
+    assert [(row["path"], row["texts"]) for row in found["values"]] == [
+        ("iron.thickness", ["2.10 ± 0.02 mm", "3.1 ± 0.02 mm"])
+    ]
     assert "Thickness" in [row["title"] for row in found["numbers"]]
 
 

@@ -24,7 +24,9 @@ def test_the_two_blocks_of_a_plain_body_have_the_area_that_trigonometry_gives() 
     assert area(rear_block(at)) == pytest.approx(rear, abs=1e-9)
 
 
-@pytest.mark.parametrize("made", [plain_design(), full_design(), full_design("casting.let_in=0"), full_design("body.heel_top=full")])
+@pytest.mark.parametrize(
+    "made", [plain_design(), full_design(), full_design("casting.let_in=0"), full_design("body.heel_top=full")]
+)
 def test_blocks_are_closed_and_turn_anticlockwise(made: object) -> None:
     at = made.layout  # type: ignore[attr-defined]
     for block in (front_block(at), rear_block(at)):
@@ -112,7 +114,8 @@ def test_a_casting_screw_brings_its_pilot_and_the_hole_for_its_shank() -> None:
 
 
 @pytest.mark.parametrize(
-    ("diameter", "metric", "inch"), [(2.97, "3.0 mm", "7/64 in"), (8.0, "8.0 mm", "5/16 in"), (25.4, "25.4 mm", "1 in"), (28.0, "28.0 mm", "1-7/64 in")]
+    ("diameter", "metric", "inch"),
+    [(2.97, "3.0 mm", "7/64 in"), (8.0, "8.0 mm", "5/16 in"), (25.4, "25.4 mm", "1 in"), (28.0, "28.0 mm", "1-7/64 in")],
 )
 def test_the_nearest_bits_are_found(diameter: float, metric: str, inch: str) -> None:
     assert metric_bit(diameter).name == metric

@@ -249,6 +249,7 @@ REFUSED = [
     ("body.centre_strip", "thinner than 1 mm", ("body.centre_strip=0.5",)),
     ("body.toe_radius", "reaches the throat from the toe", ("body.toe_to_mouth=60", "body.toe_radius=30")),
     ("body.heel_radius", "reaches the throat from the heel", ("body.heel_radius=32", "body.length=218", "casting.rear=110")),
+    ("body.heel_radius", "reaches the throat from the heel", ("body.heel_radius=20", "body.length=204")),
     ("body.toe_width", "one in two", ("body.toe_width=20", "body.toe_to_mouth=80")),
     ("body.heel_radius", "no flat face", ("body.heel_radius=36",)),
     ("body.edge_size", "is thick", ("body.edge_size=12", "body.pad=12", "body.toe_radius=20", "body.heel_radius=20")),

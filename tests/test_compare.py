@@ -58,7 +58,9 @@ def test_the_same_length_in_another_unit_is_no_difference_and_another_limit_is_o
 
 
 def test_lists_and_what_is_left_out_are_told_field_by_field() -> None:
-    found = differences([full(), full("frog.screws.1.depth=10", "body.thickness=50 ± 0.1 mm")])
+    found = differences([
+        full("body.thickness=from window"), full("frog.screws.1.depth=10", "body.thickness=50 ± 0.1 mm"),
+    ])  # fmt: skip
     assert [(one.path, one.texts) for one in found] == [
         ("frog.screws.1.depth", ("12 mm", "10 mm")),
         ("body.thickness", ("from window", "50 ± 0.1 mm")),

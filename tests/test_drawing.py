@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 import json
 import math
 
@@ -56,7 +57,9 @@ def test_outlines_are_closed_on_every_view_that_has_them(name: str) -> None:
     ):
         shown = view(name, which)
         for layer in layers:
-            outlines = [item for item in shown.items if isinstance(item, Stroke) and item.layer == layer and item.kind is None]
+            outlines = [
+                item for item in shown.items if isinstance(item, Stroke) and item.layer == layer and item.kind is None
+            ]
             assert outlines[0].closed, f"{which}: {layer}"
 
 
@@ -72,7 +75,9 @@ def test_the_left_half_is_the_right_half_turned_over(name: str) -> None:
 
 def test_layout_points_stand_on_the_inside_face_exactly() -> None:
     at = shipped_design("jack").layout
-    ends = {piece.start for item in view("jack", "inside-right-half").items if isinstance(item, Stroke) for piece in item.pieces}
+    ends = {
+        piece.start for item in view("jack", "inside-right-half").items if isinstance(item, Stroke) for piece in item.pieces
+    }
     assert at.recess is not None
     assert at.tail is not None
     wanted = {at.mouth_front, at.bed_foot, at.wear_top, at.breast_top, at.throat[2], at.seat_front, at.tail.cove_high}
@@ -81,7 +86,9 @@ def test_layout_points_stand_on_the_inside_face_exactly() -> None:
 
 def test_the_sole_shows_the_mouth_after_each_truing() -> None:
     made = shipped_design("jack")
-    xs = {item.pieces[0].start[0] for item in view("jack", "sole").items if isinstance(item, Stroke) and item.kind == "narrow"}
+    xs = {
+        item.pieces[0].start[0] for item in view("jack", "sole").items if isinstance(item, Stroke) and item.kind == "narrow"
+    }
     cot, tan = 1 / math.tan(math.radians(45)), math.tan(math.radians(made.given.throat.wear_lean.value))
     for n in range(1, made.given.work.truings + 1):
         depth = n * made.given.work.truing_depth.value
@@ -120,7 +127,8 @@ def test_widths_of_letters_are_those_of_the_font() -> None:
     # Outside reference: the font itself, as typst measures it; a pair less a single letter leaves out side effects.
     letters = "".join(WIDTHS.values())
     source = (
-        f'#set text(font: ("{FAMILY}", "New Computer Modern", "DejaVu Sans Mono"), size: 100pt, kerning: false, ligatures: false)\n'
+        f'#set text(font: ("{FAMILY}", "New Computer Modern", "DejaVu Sans Mono"), size: 100pt)\n'
+        "#set text(kerning: false, ligatures: false)\n"
         "#for c in json(bytes(sys.inputs.data)).clusters() [#context [#metadata((c, "
         "(measure(text(c + c)).width - measure(text(c)).width) / 1pt)) <m>]]"
     )
@@ -135,7 +143,9 @@ def test_the_parts_of_an_arc_in_windows_side_by_side_make_the_arc(
     start: float, sweep: float, clockwise: bool, left: float, low: float
 ) -> None:
     first, last = math.radians(start), math.radians(start + (-sweep if clockwise else sweep))
-    arc = Arc((20 * math.cos(first), 20 * math.sin(first)), (20 * math.cos(last), 20 * math.sin(last)), (0.0, 0.0), clockwise)
+    arc = Arc(
+        (20 * math.cos(first), 20 * math.sin(first)), (20 * math.cos(last), 20 * math.sin(last)), (0.0, 0.0), clockwise
+    )
     edges = (-100.0, left, left + 17.0, 100.0), (-100.0, low, low + 13.0, 100.0)
     total = 0.0
     for a, b in zip(edges[0], edges[0][1:], strict=False):
@@ -176,7 +186,7 @@ def test_running_figures_keep_their_distance_and_their_order(places: list[float]
     levels = [Level(place, 0.0, str(index), f"{place:.9f}") for index, place in enumerate(places)]
     words = [item for item in running(Pen(), "below", 0.0, levels) if isinstance(item, Words)]
     xs = [word.at[0] for word in words]
-    assert all(b - a > Pen().size for a, b in zip(xs, xs[1:], strict=False))
+    assert all(b - a > Pen().size for a, b in itertools.pairwise(xs))
     figures = [float(word.text.rpartition(" ")[2]) for word in words]
     assert figures == sorted(figures)
 

@@ -18,7 +18,7 @@ HOSTILE = ('a <b> & "c" #$@\\ 100 %%c', "line\nbreak\r\n  0\nEOF", "🪵 木", "
 
 
 def read(content: bytes) -> Drawing:
-    return ezdxf.read(io.StringIO(content.decode("utf-8")))  # type: ignore[attr-defined,no-any-return]
+    return ezdxf.read(io.StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
 
 
 def view(name: str, which: str) -> View:
@@ -45,16 +45,21 @@ def test_every_file_is_in_millimetres_sound_and_on_named_layers(name: str) -> No
 
 
 def test_the_blank_the_throat_and_the_plan_are_closed() -> None:
-    for which, layer in (("inside-right-half", "outline"), ("inside-right-half", "throat"), ("top", "outline"), ("top", "seat")):
+    for which, layer in (
+        ("inside-right-half", "outline"),
+        ("inside-right-half", "throat"),
+        ("top", "outline"),
+        ("top", "seat"),
+    ):
         lines = written("jack", which).modelspace().query(f'LWPOLYLINE[layer=="{layer}"]')
         assert lines.first is not None
-        assert lines.first.closed, f"{which}, {layer}"  # type: ignore[attr-defined]
+        assert lines.first.closed, f"{which}, {layer}"
 
 
 def test_points_of_the_layout_come_back_to_a_nanometre() -> None:
     at = shipped_design("jack").layout
     found = written("jack", "inside-right-half").modelspace()
-    throat = found.query('LWPOLYLINE[layer=="throat"]').first.get_points("xy")  # type: ignore[union-attr]
+    throat = found.query('LWPOLYLINE[layer=="throat"]').first.get_points("xy")
     for point in at.throat:
         assert min(math.dist(point, one) for one in throat) < NEAR
     dowels = [hole for hole in at.holes if hole.kind == "dowel"]
@@ -76,7 +81,7 @@ def test_the_plan_encloses_the_same_area_when_read_back() -> None:
 
 def test_the_cove_is_an_arc_of_its_own_radius() -> None:
     seat = written("jack", "inside-right-half").modelspace().query('LWPOLYLINE[layer=="seat"]').first
-    bulges = [bulge for _, _, bulge in seat.get_points("xyb") if bulge]  # type: ignore[union-attr]
+    bulges = [bulge for _, _, bulge in seat.get_points("xyb") if bulge]
     at = shipped_design("jack").layout
     assert at.tail is not None
     chord = math.dist(at.tail.cove_high, at.tail.cove_low)

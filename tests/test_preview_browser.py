@@ -119,7 +119,7 @@ def test_nothing_is_cut_off_and_nothing_scrolls_sideways(browser: Browser, file:
         """width => [...document.querySelectorAll('button, select, input, dd, td, p, h1, h2, figcaption, svg.gauge')]
         .filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()])
         .filter(([, box]) => box.right > width + 0.5 || box.left < -0.5)
-        .map(([e] => e.outerHTML.slice(0, 80))""",
+        .map(([e]) => e.outerHTML.slice(0, 80))""",
         width,
     )
     assert outside == []

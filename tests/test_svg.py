@@ -7,12 +7,12 @@ import pytest
 from lxml import etree
 
 from planestock.exports.drawing import View
-from planestock.exports.svg import MARGIN, svg_file, svg_files
 from planestock.exports.stamp import Stamp
+from planestock.exports.svg import MARGIN, svg_file, svg_files
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
 
 SVG = "{http://www.w3.org/2000/svg}"
-NAMES = ('a <b> & "c" \'d\' ]]>', "<script>alert(1)</script>", "🪵 \x00\x07\ud800", "W" * 300)
+NAMES = ("a <b> & \"c\" 'd' ]]>", "<script>alert(1)</script>", "🪵 \x00\x07\ud800", "W" * 300)
 
 
 def view(which: str) -> View:
@@ -54,7 +54,9 @@ def test_points_of_the_layout_lie_where_they_belong() -> None:
 
 def test_layers_are_groups_and_text_stays_text() -> None:
     root = read(svg_file(view("inside-right-half"), stamp(shipped_design("jack"))))
-    assert {"outline", "throat", "bed", "seat", "holes", "dimensions", "text"} <= {group.get("id") for group in root.iter(f"{SVG}g")}
+    assert {"outline", "throat", "bed", "seat", "holes", "dimensions", "text"} <= {
+        group.get("id") for group in root.iter(f"{SVG}g")
+    }
     assert "mouth, front 116.20" in [text.text for text in root.iter(f"{SVG}text")]
 
 

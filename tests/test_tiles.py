@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 import math
 
 import pdfplumber
@@ -69,7 +70,8 @@ def test_crosses_that_join_two_sheets_lie_on_one_another() -> None:
     sheets = [tile for tile in tiled(template_views(shipped_design("jack")), "A4") if tile.columns == 2]
     for left, right in zip(sheets[::2], sheets[1::2], strict=True):
         letters = [
-            {item.text: item.at for item in tile.items if isinstance(item, Words) and item.size == 2.5} for tile in (left, right)
+            {item.text: item.at for item in tile.items if isinstance(item, Words) and item.size == 2.5}
+            for tile in (left, right)
         ]
         assert letters[0] == letters[1]
         assert set(letters[0]) == {"A", "B"}
@@ -109,7 +111,11 @@ def test_a_roll_is_one_sheet_as_long_as_the_body() -> None:
 @pytest.mark.parametrize("name", SETS)
 def test_the_mouth_is_never_parted_by_a_joint(name: str, paper: str) -> None:
     at = shipped_design(name).layout
-    sheets = [tile for tile in tiled(template_views(shipped_design(name)), paper) if tile.board.placed[0].view.name == "inside-right-half"]
+    sheets = [
+        tile
+        for tile in tiled(template_views(shipped_design(name)), paper)
+        if tile.board.placed[0].view.name == "inside-right-half"
+    ]
     front, foot = (on_board(sheets[0].board, "inside-right-half", point)[0] for point in (at.mouth_front, at.bed_foot))
     assert any(tile.window.left <= front and foot <= tile.window.right for tile in sheets)
 
@@ -120,7 +126,7 @@ def test_stretches_cover_overlap_and_part_nothing(span: float, room: float, shar
     found = windows(0.0, span, room, whole)
     assert found[0][0] == 0.0
     assert found[-1][1] >= span - 1e-5
-    assert all(b[0] <= a[1] - OVERLAP + 1e-9 for a, b in zip(found, found[1:], strict=False))
+    assert all(b[0] <= a[1] - OVERLAP + 1e-9 for a, b in itertools.pairwise(found))
     assert all(any(a - 1e-9 <= first and last <= b + 1e-9 for a, b in found) for first, last in whole)
 
 

@@ -50,8 +50,7 @@ def written(text: str, path: str, typed: str) -> str:
     document = opened(text, path)
     names = path.split(".")
     if typed.strip():
-        holder: Any = _holder(document, names, make=True)
-        holder[_key(names[-1])] = read_typed(kind_of(field), typed)
+        _holder(document, names, make=True)[_key(names[-1])] = read_typed(kind_of(field), typed)
     elif _is_there(document, names):
         _drop(document, names)
     return _checked(document, path)
@@ -93,12 +92,12 @@ def _key(name: str) -> str | int:
 
 def _holder(document: Any, names: list[str], *, make: bool = False) -> Any:
     """Return what holds the last name of a path. make: groups on the way that are missing are added."""
-    here = document
+    here: Any = document
     for name in names[:-1]:
-        if make and isinstance(here, Mapping) and name not in here:
+        if make and isinstance(here, dict) and name not in here:
             here[name] = _empty(here)
         here = _step(here, name, names)
-    if not isinstance(here, Mapping | list):
+    if not isinstance(here, dict | list):
         raise _nowhere(names)
     return here
 

@@ -22,6 +22,10 @@ Send = Callable[..., None]
 NOT_THE_KERNEL = "This is no mistake of yours. Please report this line together with the set."
 
 
+class NotMade(RuntimeError):
+    """A task that is refused; the message says why. Every task ends in one place, with one last answer."""
+
+
 class Bench:
     """What the process works with. The last design is kept, so that its checks and files need no second build."""
 
@@ -62,8 +66,7 @@ class Bench:
         order = order_for(self.design(task["text"]), task["text"], solids=True)
         failing = list(order.stamp.failing)
         if failing and not task["allow_failing"]:
-            self._send("failed", said=f"Nothing was made, as a check fails: {', '.join(failing)}.", failing=failing)
-            return
+            raise NotMade(f"Nothing was made, as a check fails: {', '.join(failing)}.")
         for writer in writers_for(order):
             if writer.title in task["titles"]:
                 self._send("step", title=writer.title)
@@ -112,7 +115,7 @@ def _answer(bench: Bench, task: Entry, send: Send) -> None:
     try:
         {"body": bench.body, "checks": bench.checks, "files": bench.files}[task["do"]](task)
         send("done")
-    except (InputProblem, KernelProblem, WriterFailed) as known:
+    except (InputProblem, KernelProblem, NotMade, WriterFailed) as known:
         send("failed", said=str(known))
     except MemoryError:
         send("failed", said="There is not enough memory for this body.")

@@ -201,7 +201,7 @@ async def wait_for_news(found: TheVariant, after: Annotated[int, Query(ge=0, le=
     return news(found)
 
 
-@router.get("/{variant}/body", response_class=Response)
+@router.get("/{variant}/body", response_class=Response, responses={204: {"description": "There is none yet."}})
 async def body(found: TheVariant) -> Response:
     """Return the scene of the last good body as JSON; 204 while there is none yet."""
     if found.body.scene is None:

@@ -7,6 +7,7 @@ import json
 import signal
 import sys
 from collections.abc import AsyncIterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,6 +15,9 @@ Entry = dict[str, Any]
 
 START_LIMIT = 120.0
 """Seconds for the process to load the kernel; some two on an ordinary machine, more from a cold disk."""
+
+LAST_BREATH = 1.0
+"""Seconds that a process which stopped answering has to end by itself."""
 
 LONGEST_HEAD = 1 << 22
 """Bytes of an answer's line; the checks of a body are some ten thousand."""
@@ -110,6 +114,9 @@ class Worker:
             raise await self._crashed(process) from None
 
     async def _crashed(self, process: asyncio.subprocess.Process) -> WorkerFailed:
+        # A process that is killed while it ends loses the exit code that it ends with.
+        with suppress(TimeoutError):
+            await asyncio.wait_for(process.wait(), LAST_BREATH)
         await self._end()
         return WorkerFailed(
             f"The solid kernel crashed ({_how(process.returncode)}); it starts again by itself. {WHAT_TO_DO}"

@@ -9,7 +9,8 @@ import { Vector3 } from 'three';
 
 import { Eye, VIEWS } from './eye.js';
 import { connect } from './hand.js';
-import { between, drawnAt, pick, project } from './measure.js';
+import { drawMarks } from './marks.js';
+import { between, drawnAt, pick } from './measure.js';
 import { PartView } from './part_view.js';
 import { Stage } from './stage.js';
 import * as words from './words.js';
@@ -363,28 +364,7 @@ export class Viewer extends EventTarget {
 
   /** Draws the marks of measuring over the canvas. */
   mark() {
-    if (!this.overlay) return;
-    const { width, height } = this.stage;
-    this.overlay.setAttribute('viewBox', `0 0 ${width} ${height}`);
-    const spots = this.picked.map((point) => project(drawnAt(point), this.eye.camera, this.stage));
-    const marks = spots.map((spot) => svg('circle', { class: 'mark', cx: spot.x, cy: spot.y, r: 4.5 }));
-    if (spots.length === 2) marks.unshift(...this.ruler(...spots));
-    if (this.aimed) marks.push(this.aim());
-    if (this.measuring && !this.hovering && document.activeElement?.contains(this.canvas)) marks.push(...cross(width / 2, height / 2));
-    this.overlay.replaceChildren(...marks);
-  }
-
-  ruler(a, b) {
-    const text = words.length(between(...this.picked).distance, this.given.units);
-    const [x, y] = [(a.x + b.x) / 2, (a.y + b.y) / 2];
-    const label = svg('text', { class: 'ruler-text', x, y: y - 9, 'text-anchor': 'middle' });
-    label.textContent = text;
-    return [svg('line', { class: 'ruler', x1: a.x, y1: a.y, x2: b.x, y2: b.y }), label];
-  }
-
-  aim() {
-    const spot = project(drawnAt(this.aimed), this.eye.camera, this.stage);
-    return svg('circle', { class: `aim aim-${this.aimed.kind}`, cx: spot.x, cy: spot.y, r: this.aimed.kind === 'face' ? 2.5 : 7 });
+    if (this.overlay) drawMarks(this.overlay, this);
   }
 
   // ---- drawing ---------------------------------------------------------------------------------------------------------
@@ -451,16 +431,6 @@ export class Viewer extends EventTarget {
     for (const name of [...this.parts.keys()]) this.remove(name);
     this.stage.dispose();
   }
-}
-
-function svg(name, attributes) {
-  const element = document.createElementNS('http://www.w3.org/2000/svg', name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  return element;
-}
-
-function cross(x, y) {
-  return [svg('line', { class: 'cross', x1: x - 9, y1: y, x2: x + 9, y2: y }), svg('line', { class: 'cross', x1: x, y1: y - 9, x2: x, y2: y + 9 })];
 }
 
 export { VIEWS };

@@ -1,0 +1,339 @@
+"""The app in a real browser: the whole story of a person who never opens a terminal, by mouse, by keys, wide and narrow.
+
+Pictures are compared with others of the same run only. What is drawn here is drawn by software.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, Playwright, expect
+
+from tests.app_support import ROOT, jack, served
+from tests.browser_support import Watched, differing, driver, launched, seen, until, watched
+
+pytestmark = pytest.mark.browser
+
+HOSTILE = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>"
+DRAWN = "planestock.viewers.length >= {0} && planestock.viewers.every((viewer) => viewer.frames > 0)"
+SERIOUS = ("serious", "critical")
+AXE = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+MOST_GROWTH = 1.05
+"""What the page's memory may grow by over a hundred changes, as a share of what it was after the first few."""
+
+
+@pytest.fixture(scope="module")
+def playing() -> Iterator[Playwright]:
+    with driver() as one:
+        yield one
+
+
+@pytest.fixture(scope="module")
+def browser(playing: Playwright) -> Iterator[Browser]:
+    with launched(playing) as one:
+        yield one
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("sets")
+
+
+@pytest.fixture(scope="module")
+def address(folder: Path) -> Iterator[str]:
+    with served(folder) as found:
+        yield found
+
+
+@pytest.fixture
+def tab(browser: Browser, address: str) -> Iterator[Watched]:
+    """A fresh tab with the app's first page; one that complains or asks for anything elsewhere fails its test."""
+    found = watched(browser, offline=False, accept_downloads=True)
+    found.page.goto(address)
+    yield found
+    found.page.context.close()
+    assert found.complaints == []
+    assert [url for url in found.requests if not url.startswith((address, "data:", "blob:"))] == []
+
+
+def begun(page: Page, example: str = "jack") -> None:
+    """Begin with a shipped example and wait for its body."""
+    page.get_by_role("button", name=f"Example: {example}").click()
+    until(page, DRAWN.format(1))
+
+
+def field(page: Page, path: str) -> str:
+    """The selector of a field, its group unfolded."""
+    page.evaluate(f"planestock.page.form.go({path!r})")
+    return f'[id="field-{path}"]'
+
+
+def state(page: Page, what: str) -> object:
+    found: object = page.evaluate(f"planestock.page.active.state.{what}")
+    return found
+
+
+def settled(page: Page) -> None:
+    """Wait until body and checks of what was typed are on the page."""
+    until(page, "planestock.page.active.settled && planestock.page.form.fields.values().every((one) => !one.isPending)")
+    until(page, "(({ body, solid_rows }) => body.status === 'ready' && solid_rows)(planestock.page.active.state)")
+    until(page, "planestock.page.active.scene.digest === planestock.page.active.state.numbers.digest")
+
+
+def test_the_whole_story_from_an_empty_folder_to_a_saved_set_and_its_files(tab: Watched, folder: Path, tmp_path: Path) -> None:
+    page = tab.page
+    begun(page)
+    settled(page)
+    expect(page.locator(".verdict")).to_contain_text("checks pass")
+
+    width = field(page, "iron.width")
+    page.fill(width, "510")
+    wrong = page.locator('[id="field-iron.width-wrong"]')
+    expect(wrong).to_contain_text("Must lie between 20 and 110 mm")
+    expect(page.locator(width)).to_have_attribute("aria-invalid", "true")
+    expect(page.get_by_role("button", name="Make the files")).to_be_disabled()
+    page.fill(width, "2 in")
+    expect(wrong).to_be_hidden()
+    expect(page.locator('[id="field-iron.width-note"]')).to_contain_text("= 50.800 mm")
+    settled(page)
+
+    caption = page.locator("figcaption")
+    page.get_by_label("Edge against the sole").fill("-1")
+    expect(caption).to_contain_text("1.00 mm above the sole")
+
+    whole = seen(page.locator(".hand"))
+    page.get_by_label("along the body").check()
+    expect(caption).to_contain_text("Cut open along the body")
+    cut = seen(page.locator(".hand"))
+    assert differing(whole, cut) > 0.02
+    page.get_by_role("button", name="All apart").click()
+    expect(caption).to_contain_text("Taken apart")
+    assert differing(cut, seen(page.locator(".hand"))) > 0.02
+
+    page.get_by_role("button", name="Another variant").click()
+    until(page, DRAWN.format(2))
+    page.fill(field(page, "iron.thickness"), "3.2 ± 0.02 mm")
+    differences = page.locator(".differences")
+    expect(differences).to_contain_text("Iron: Iron thickness")
+    expect(differences.locator("tr", has_text="Iron: Iron thickness").locator("td")).to_have_text(["2.10 ± 0.02 mm", "3.2 ± 0.02 mm"])
+    expect(differences).to_contain_text("Window")
+    settled(page)
+    cuts, eyes = (page.evaluate(f"planestock.viewers.map((viewer) => JSON.stringify(viewer.{what}))") for what in ("cut", "eyeState"))
+    assert cuts[0] == cuts[1] != "null"
+    assert eyes[0] == eyes[1]
+
+    page.get_by_role("button", name="None", exact=True).click()
+    page.get_by_label("solids of the whole (STEP)").check()
+    page.get_by_label("report", exact=True).check()
+    expect(page.get_by_text("Wood dust")).to_be_visible()
+    page.get_by_role("button", name="Make the files").click()
+    link = page.get_by_role("link", name="Invented-jack.step")
+    with page.expect_download() as taken:
+        link.click()
+    step = tmp_path / "taken.step"
+    taken.value.save_as(step)
+    assert step.read_bytes().startswith(b"ISO-10303-21;")
+    with page.expect_download() as taken:
+        page.get_by_role("link", name="Take all of them").click()
+    assert taken.value.suggested_filename == "Invented-jack.zip"
+
+    before = page.evaluate("planestock.page.variants.map((one) => one.state.text)")
+    page.reload()
+    until(page, DRAWN.format(2))
+    assert page.evaluate("planestock.page.variants.map((one) => one.state.text)") == before
+    assert page.input_value('[id="field-iron.thickness"]') == "3.2 ± 0.02 mm"
+
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_label("Name of the file").fill("From the app")
+    page.locator("dialog[open]").get_by_role("button", name="Save").click()
+    expect(page.locator(".kept")).to_have_text("saved as From-the-app.toml")
+    saved = folder / "From-the-app.toml"
+    assert saved.read_text("utf-8").startswith("# A jack plane, invented for planestock")
+    run = [sys.executable, "-c", "import sys; from planestock.exports.command_line import main; sys.exit(main())"]
+    ran = subprocess.run([*run, "check", str(saved), "--numbers"], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+
+
+def test_undo_and_redo_work_by_keys_and_say_what_they_do(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    page.fill(field(page, "body.length"), "400")
+    expect(page.get_by_role("button", name="Undo: Body: Body length")).to_be_enabled()
+    page.locator("h1").click()
+    page.keyboard.press("Control+z")
+    expect(page.locator('[id="field-body.length"]')).to_have_value("380")
+    page.keyboard.press("Control+Shift+z")
+    expect(page.locator('[id="field-body.length"]')).to_have_value("400")
+    page.locator('[id="field-body.length"]').press("ArrowUp")
+    expect(page.locator('[id="field-body.length"]')).to_have_value("401")
+    expect(page.locator(".commands")).to_contain_text("planestock check jack --set body.length=401")
+
+
+def test_groups_and_screws_come_and_go_in_the_form(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    field(page, "tote.bolt_x")
+    page.get_by_label("there is one: tote").uncheck()
+    expect(page.locator('[id="field-tote.bolt_x"]')).to_have_count(0)
+    until(page, "!planestock.page.active.state.groups.includes('tote')")
+    settled(page)
+    assert "tote" not in page.evaluate("planestock.page.active.scene.parts.map((part) => part.name)")
+    field(page, "frog.screws.0.along")
+    page.get_by_role("button", name="Add to the frog screws").click()
+    expect(page.locator('[id="field-frog.screws.2.along-wrong"]')).to_have_text("Needed, and not given yet.")
+    page.get_by_role("button", name="Take out: Frog screws, 3").click()
+    expect(page.locator('[id="field-frog.screws.2.along"]')).to_have_count(0)
+    expect(page.locator(".mending")).to_be_hidden()
+
+
+def test_a_hostile_name_is_shown_as_it_is_and_does_nothing(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    page.fill(field(page, "name"), HOSTILE)
+    page.fill(field(page, "note"), HOSTILE)
+    page.get_by_role("button", name="Another variant").click()
+    until(page, DRAWN.format(2))
+    settled(page)
+    assert page.title() == f"{HOSTILE}: planestock"
+    expect(page.locator(".view-name").first).to_contain_text("<img src=x")
+    assert page.locator("img, #app script").count() == 0
+    page.reload()
+    until(page, DRAWN.format(2))
+    assert page.title().startswith("<img")
+
+
+def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watched, address: str) -> None:
+    page = tab.page
+    begun(page)
+    page.fill(field(page, "iron.width"), "50.5")
+    settled(page)
+    other = page.context.new_page()
+    other.add_init_script(f"sessionStorage.length || sessionStorage.setItem('planestock', {page.evaluate('sessionStorage.planestock')!r})")
+    other.goto(address)
+    until(other, DRAWN.format(1))
+    assert other.input_value('[id="field-iron.width"]') == "50.5"
+    assert state(other, "id") != state(page, "id")
+    other.fill('[id="field-iron.width"]', "49")
+    settled(other)
+    other.reload()
+    until(other, DRAWN.format(1))
+    assert other.input_value('[id="field-iron.width"]') == "49"
+    assert page.input_value('[id="field-iron.width"]') == "50.5"
+    assert state(page, "values['iron.width']") == "50.5"
+
+
+def test_a_set_from_elsewhere_is_taken_or_refused_in_words(tab: Watched, tmp_path: Path) -> None:
+    page = tab.page
+    upload = page.get_by_label("A parameter set (TOML file)")
+    files = {"long.toml": b"#" * 200_000, "picture.toml": b"\x89PNG\xff\xfe", "odd.toml": b"name = = 1", "mine.toml": jack("Mine").encode()}
+    for name, content in files.items():
+        (tmp_path / name).write_bytes(content)
+    told = page.locator("dialog[open] .wrong")
+    for name, words in (("long.toml", "too large"), ("picture.toml", "is no text"), ("odd.toml", "is not TOML")):
+        upload.set_input_files(tmp_path / name)
+        expect(told).to_contain_text(words)
+    tab.complaints.clear()  # the browser itself notes each answer that refuses
+    upload.set_input_files(tmp_path / "mine.toml")
+    until(page, DRAWN.format(1))
+    expect(page.locator(".view-name")).to_contain_text("Mine")
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "scheme"), [(1440, 900, "light"), (1440, 900, "dark"), (390, 800, "light"), (390, 800, "dark")]
+)
+def test_the_page_has_no_serious_finding_of_accessibility(browser: Browser, address: str, width: int, height: int, scheme: str) -> None:
+    found = watched(browser, offline=False, viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=True)
+    page = found.page
+    page.goto(address)
+    until(page, "document.querySelector('dialog[open]')")
+    assert serious(page) == []
+    begun(page, "fore")
+    page.get_by_role("button", name="Another variant").click()
+    until(page, DRAWN.format(2))
+    page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+    page.fill(field(page, "iron.width"), "x")
+    expect(page.locator(".mending")).to_be_visible()
+    until(page, "document.querySelector('.differences')")
+    assert serious(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "nothing sticks out sideways"
+    page.context.close()
+
+
+def serious(page: Page) -> list[str]:
+    results = Axe().run(page, options=AXE).response["violations"]
+    return [f"{one['id']}: {one['nodes'][0]['html'][:160]}" for one in results if one["impact"] in SERIOUS]
+
+
+def test_everything_is_reached_by_keys_alone(tab: Watched) -> None:
+    page = tab.page
+    page.keyboard.press("Tab")
+    for _ in range(8):
+        if page.evaluate("document.activeElement.textContent").startswith("Example: jack"):
+            break
+        page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    until(page, DRAWN.format(1))
+    unfolded = "document.querySelectorAll('details').forEach((one) => { one.open = true; })"
+    page.evaluate(unfolded)
+    page.evaluate("document.querySelector('#open').focus()")
+    wanted = page.evaluate(
+        "[...document.querySelectorAll('#app button, #app input, #app select, #app textarea, #app summary, #app .hand')]"
+        ".filter((one) => !one.disabled && one.type !== 'radio' && one.offsetParent && !one.closest('dialog')).length"
+    )
+    reached = page.evaluate("(document.activeElement.dataset.reached = 1)")
+    for _ in range(2 * wanted + 60):
+        page.keyboard.press("Tab")
+        reached = page.evaluate(
+            "(() => { const one = document.activeElement; one.dataset.reached = 1; return document.querySelectorAll('[data-reached]').length; })()"
+        )
+        if page.evaluate("document.activeElement === document.body"):
+            break
+    missed = page.evaluate(
+        "[...document.querySelectorAll('#app button, #app input, #app select, #app textarea, #app summary, #app .hand')]"
+        ".filter((one) => !one.disabled && one.type !== 'radio' && one.offsetParent && !one.closest('dialog') && !one.dataset.reached)"
+        ".map((one) => one.outerHTML.slice(0, 90))"
+    )
+    assert (missed, reached > 100) == ([], True)
+
+
+def test_at_twice_the_size_nothing_is_lost(browser: Browser, address: str) -> None:
+    """200 % zoom of a 1280 pixel page is a 640 pixel page."""
+    found = watched(browser, offline=False, viewport={"width": 640, "height": 360}, device_scale_factor=2)
+    page = found.page
+    page.goto(address)
+    begun(page)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.get_by_role("link", name="Checks").click()
+    expect(page.locator(".verdict")).to_be_in_viewport()
+    page.fill(field(page, "frog.bed_angle"), "44 ± 0.1 deg")
+    expect(page.locator('[id="field-frog.bed_angle"]')).to_be_in_viewport()
+    settled(page)
+    page.context.close()
+    assert found.complaints == []
+
+
+@pytest.mark.long
+def test_a_hundred_changes_leave_the_memory_as_it_was(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    lengths = field(page, "body.length")
+    client = page.context.new_cdp_session(page)
+
+    def load() -> tuple[int, float]:
+        client.send("HeapProfiler.collectGarbage")
+        return page.evaluate("planestock.viewers[0].load.geometries"), page.evaluate("performance.memory.usedJSHeapSize")
+
+    loads = []
+    for number in range(104):
+        page.fill(lengths, str(380 + number % 20))
+        settled(page)
+        if number in (3, 103):
+            loads.append(load())
+    (geometries, heap), (geometries_after, heap_after) = loads
+    assert geometries_after == geometries
+    assert heap_after < heap * MOST_GROWTH
