@@ -40,7 +40,10 @@ ROLL_HEIGHT = 600.0
 """Sheets from a roll are at most this high, mm: rolls are 610 mm wide (24 in)."""
 
 CROSS = 3.5
-"""Half the length of a mark's arms, mm."""
+"""Half the length of a mark's arms, mm, along the edge of the board."""
+
+SHORT = 2.2
+"""Half the length of its other arms, mm: they stay clear of the drawing and of the edge."""
 
 LIGHT_TOUCH = 1e-6
 """A board this little larger than its sheet still fits, mm."""
@@ -210,7 +213,7 @@ def _marks(box: Box, across: Sequence[tuple[float, float]], down: Sequence[tuple
     places = [(x, y) for x in xs for y in (box.high - edge, box.low + edge)]
     places += [(x, y) for y in ys for x in (box.left + edge, box.right - edge)]
     for letter, (x, y) in zip("ABCDEFGHJKLMNPQRSTUVWXYZ" * 4, places, strict=False):
-        level, upright = (CROSS, EDGE / 2) if (x, y) in places[: 2 * len(xs)] else (EDGE / 2, CROSS)
+        level, upright = (CROSS, SHORT) if (x, y) in places[: 2 * len(xs)] else (SHORT, CROSS)
         yield Stroke("text", chain((x - level, y), (x + level, y)), "narrow")
         yield Stroke("text", chain((x, y - upright), (x, y + upright)), "narrow")
         yield Words("text", letter, (x + 1.0, y + 0.5) if level == CROSS else (x + 0.4, y + 1.0), 2.5)

@@ -93,8 +93,8 @@ class Comparison:
 def compare(sets: Sequence[tuple[str, ParameterSet]], *, solids: bool) -> Comparison:
     """Return the comparison of sets, each with its label. solids: build them, for masses and the checks of solids.
 
-    A set that cannot become a body is told with the reason. Raises InputProblem for fewer than two sets or too many,
-    and KernelProblem where solids cannot be built.
+    A set that cannot become a body, or whose solids cannot be built, is told with the reason. Raises InputProblem for
+    fewer than two sets or too many.
     """
     if not FEWEST <= len(sets) <= MOST:
         remedy = "name more sets, or one set and --variant" if len(sets) < FEWEST else "use `planestock sweep`"
@@ -105,9 +105,14 @@ def compare(sets: Sequence[tuple[str, ParameterSet]], *, solids: bool) -> Compar
 
 def _variant(label: str, given: ParameterSet, *, solids: bool) -> Variant:
     try:
-        return Variant(label, given, design(given), "", solids)
+        made = design(given)
+        if solids:
+            _ = made.checks
     except InputProblem as problem:
         return Variant(label, given, None, str(problem).splitlines()[0], solids)
+    except RuntimeError as failed:  # A KernelProblem is one; numbers import nothing of the kernel to name it.
+        return Variant(label, given, None, str(failed).splitlines()[0], solids)
+    return Variant(label, given, made, "", solids)
 
 
 def differences(sets: Sequence[ParameterSet]) -> tuple[Difference, ...]:

@@ -237,8 +237,8 @@ def _room_all_the_way_out(made: Design) -> float:
     return room_before_cap_iron(made.given, made.layout, made.settled.window.out(made.layout.thickness))
 
 
-WINDOW_CHECKS = frozenset({"edge-reaches-out", "edge-withdraws", "seasons-in-window"})
-"""Checks that say again that the thickness is outside the window; the seasons' one shows in the points as doubt."""
+WINDOW_CHECKS = frozenset({"edge-reaches-out", "edge-withdraws"})
+"""Checks that say again that the thickness is outside the window."""
 
 
 def _live_margins(cut: AsCut, plan: Plan) -> Margins | None:

@@ -42,15 +42,15 @@ def pad(cut: AsCut, target: float) -> Plan:
     """
     at, given = cut.at, cut.given
     delta = target - cut.thickness
-    thickness = _pad_thickness(cut, delta)
+    thickness, mouth = _pad_thickness(cut, delta), _kept_mouth(cut)
     line = target + at.let_in - thickness
     piece = Piece(at.length, given.body.width.value, thickness, thickness - delta, glue_area(at, max(0.0, line)))
-    changes = (*_thickness(target), f"body.pad={_mm(thickness)}", *_found_mouth(cut), *_knob(cut, delta))
+    changes = (*_thickness(target), f"body.pad={_mm(thickness)}", *_opening(cut, mouth), *_knob(cut, delta))
     return Plan(
-        "pad", target, seat_moves(cut, delta), _kept_mouth(cut), piece,
+        "pad", target, seat_moves(cut, delta), mouth, piece,
         area(at.plan.whole_outline()) * (thickness - delta),
         _present(("top", True), ("seat", True), ("cove and tail", at.tail is not None), ("throat through the pad", True),
-                 ("frog recess", at.recess is not None), ("top edges", at.edge_size > 0)),
+                 ("frog recess", at.recess is not None), ("top edges", at.edge_size > 0), _front_wall(mouth)),
         moved_holes(at, seat_moves(cut, delta)), changes, changes, _too_thick_already(delta),
     )  # fmt: skip
 
@@ -144,10 +144,13 @@ def shim(cut: AsCut, target: float) -> Plan:
     refused = list(_too_thick_already(delta))
     if delta > MOST_SHIM:
         refused.append(f"{delta:.2f} mm is more than a loose leaf may be ({MOST_SHIM:g} mm); glue on a pad instead")
-    surfaces = _present(("frog recess", at.recess is not None), ("rear end of the seat", has_rear_wall(at)))
+    mouth = _kept_mouth(cut)
+    surfaces = _present(
+        ("frog recess", at.recess is not None), ("rear end of the seat", has_rear_wall(at)), _front_wall(mouth)
+    )
     let_in = max(0.0, at.let_in - delta)
-    judged = (*_thickness(target), f"casting.let_in={_mm(let_in)}", *_found_mouth(cut), *_knob(cut, delta))
-    return Plan("shim", target, moves, _kept_mouth(cut), piece, 0.0, surfaces, moved_holes(at, moves), judged, None,
+    judged = (*_thickness(target), f"casting.let_in={_mm(let_in)}", *_opening(cut, mouth), *_knob(cut, delta))
+    return Plan("shim", target, moves, mouth, piece, 0.0, surfaces, moved_holes(at, moves), judged, None,
                 tuple(refused))  # fmt: skip
 
 
@@ -155,16 +158,17 @@ def lower_seat(cut: AsCut, target: float) -> Plan:
     """Return the lowered seat: top, seat, cove and tail go down together, D slides down the bed."""
     at = cut.at
     delta = target - cut.thickness
-    moves = seat_moves(cut, delta)
+    moves, mouth = seat_moves(cut, delta), _kept_mouth(cut)
     changes = (
         *_thickness(target),
         *((f"body.pad={_mm(at.pad + delta)}",) if at.pad > 0 else ()),
-        *_found_mouth(cut),
+        *_opening(cut, mouth),
         *_knob(cut, delta),
     )
     surfaces = _present(("top", True), ("seat", True), ("cove and tail", at.tail is not None),
-                        ("frog recess", at.recess is not None), ("top edges", at.edge_size > 0))  # fmt: skip
-    return Plan("lower the seat", target, moves, _kept_mouth(cut), None, area(at.plan.whole_outline()) * max(0.0, -delta),
+                        ("frog recess", at.recess is not None), ("top edges", at.edge_size > 0),
+                        _front_wall(mouth))  # fmt: skip
+    return Plan("lower the seat", target, moves, mouth, None, area(at.plan.whole_outline()) * max(0.0, -delta),
                 surfaces, moved_holes(at, moves), changes, changes, _too_thin_already(delta))  # fmt: skip
 
 
@@ -173,37 +177,55 @@ def plane_sole(cut: AsCut, target: float) -> Plan:
     at, throat = cut.at, cut.given.throat
     delta = target - cut.thickness
     moves = sole_moves(cut, delta)
-    opening = followed_opening(cut, delta)
     wear = throat.wear_height.value + delta
     refused = list(_too_thin_already(delta))
     if not refused and wear < LEAST_WEAR:
         refused.append(f"only {max(0.0, wear):.1f} mm of the wear would be left; the breast would be the mouth's front")
+    mouth = _old_mouth(cut, followed_opening(cut, delta), wear)
     changes = (
         *_thickness(target),
         f"body.toe_to_mouth={_mm(at.edge[0] + moves.edge_x)}",
-        f"throat.opening={_mm(opening)}",
+        *_opening(cut, mouth),
         f"throat.wear_height={_mm(wear)}",
         *((f"body.slip={_mm(at.slip + delta)}",) if at.slip > 0 else ()),
     )
-    mouth = Mouth(cut.opening, opening, opening, 0.0, 0.0, wear, throat.wear_lean.value)
     return Plan("plane the sole", target, moves, mouth, None, area(at.plan.whole_outline()) * max(0.0, -delta),
-                ("sole",), (), changes, changes, tuple(refused))  # fmt: skip
+                _present(("sole", True), _front_wall(mouth)), (), changes, changes, tuple(refused))  # fmt: skip
 
 
 def live_with_it(cut: AsCut) -> Plan:
-    """Return the body as it is."""
-    changes = (f"body.thickness={_number(cut.thickness)} ± {_mm(cut.limit)}", *_found_mouth(cut))
-    return Plan("live with it", cut.thickness, STILL, _kept_mouth(cut), None, 0.0, (), (), changes, changes, ())
+    """Return the body as it is, but for a mouth that is pared wider where it was found too narrow."""
+    mouth = _kept_mouth(cut)
+    changes = (f"body.thickness={_number(cut.thickness)} ± {_mm(cut.limit)}", *_opening(cut, mouth))
+    return Plan(
+        "live with it", cut.thickness, STILL, mouth, None, 0.0, _present(_front_wall(mouth)), (), changes, changes, ()
+    )
 
 
 def _kept_mouth(cut: AsCut) -> Mouth:
+    """Return the mouth of a body whose sole stays; the front wall is pared where it was found narrower than is wanted."""
+    return _old_mouth(cut, cut.opening, cut.given.throat.wear_height.value)
+
+
+def _old_mouth(cut: AsCut, followed: float, wear_height: float) -> Mouth:
+    """Return the mouth that the old walls lead to, the front wall pared back where that is narrower than is wanted."""
     throat = cut.given.throat
-    return Mouth(cut.opening, cut.opening, cut.opening, 0.0, 0.0, throat.wear_height.value, throat.wear_lean.value)
+    pared = max(0.0, throat.opening.value - followed)
+    return Mouth(cut.opening, followed, followed + pared, pared, pared, wear_height, throat.wear_lean.value)
 
 
-def _found_mouth(cut: AsCut) -> tuple[str, ...]:
-    """Return the change that tells the set the mouth as it was found, where it differs from the one wanted."""
-    return () if cut.opening == cut.given.throat.opening.value else (f"throat.opening={_mm(cut.opening)}",)
+def _opening(cut: AsCut, mouth: Mouth) -> tuple[str, ...]:
+    """Return the change that tells the set a mouth wider than the one wanted; a narrower one is pared to it."""
+    return (f"throat.opening={_mm(mouth.opening)}",) if mouth.pared_wear == 0 and mouth.opening != _wanted(cut) else ()
+
+
+def _wanted(cut: AsCut) -> float:
+    return cut.given.throat.opening.value
+
+
+def _front_wall(mouth: Mouth) -> tuple[str, bool]:
+    """Return the front wall among the surfaces to be trued, with whether it is."""
+    return ("front wall", mouth.pared_breast > 0)
 
 
 def _knob(cut: AsCut, delta: float) -> tuple[str, ...]:

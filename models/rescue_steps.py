@@ -22,7 +22,17 @@ def steps(found: Rescue, way: Way) -> tuple[str, ...]:
     plan, cut = way.plan, found.cut
     makers = {"pad": _pad, "slip": _slip, "shim": _shim, "lower the seat": _lower_seat, "plane the sole": _plane_sole}
     maker = makers.get(plan.name)
-    return tuple(maker(cut, plan)) if maker else tuple(_live(found, way))
+    told = tuple(maker(cut, plan)) if maker else tuple(_live(found, way))
+    return told if plan.name == "slip" else (*told, *_pared(plan))
+
+
+def _pared(plan: Plan) -> Iterator[str]:
+    """Yield how a mouth that was found too narrow is opened, where the way leaves the front wall alone otherwise."""
+    if plan.mouth.pared_wear > 0:
+        yield (
+            f"Pare the front wall back by {plan.mouth.pared_wear:.2f} mm from sole to top, so that the mouth is "
+            f"{plan.mouth.opening:.2f} mm wide."
+        )
 
 
 def _pad(cut: AsCut, plan: Plan) -> Iterator[str]:
@@ -126,7 +136,7 @@ def _plane_sole(cut: AsCut, plan: Plan) -> Iterator[str]:
         f"{plan.thickness:.2f} mm at toe, mouth and heel."
     )
     yield (
-        f"The mouth opens from {plan.mouth.before:.2f} to {plan.mouth.opening:.2f} mm, and "
+        f"The mouth opens from {plan.mouth.before:.2f} to {plan.mouth.followed:.2f} mm, and "
         f"{plan.mouth.wear_height:.1f} mm of the wear is left; the edge meets the sole {_shifted(plan.moves.edge_x)} before."
     )
 

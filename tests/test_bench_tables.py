@@ -64,7 +64,7 @@ def test_widths_of_what_a_body_does_not_have_are_left_out() -> None:
 
 
 def test_the_mouth_opens_by_cot_bed_plus_tan_wear_for_each_mm() -> None:
-    # DESIGN: a truing of d opens the mouth by d (cot θ + tan wear_lean); here 45° and 4°.
+    # By trigonometry a truing of d opens the mouth by d (cot θ + tan wear_lean); here 45° and 4°.
     made = full_design("work.truings=3", "work.truing_depth=0.5")
     worn = mouth_wear(made.given, made.layout)
     growth = 1.0 + math.tan(math.radians(4))

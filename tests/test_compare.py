@@ -18,9 +18,11 @@ from planestock.exports.commands_compare import labelled_sets, split_changes
 from planestock.exports.compare_page import page
 from planestock.exports.compare_text import as_data, outcome_rows
 from planestock.exports.compare_views import mouth_view, plan_view, side_frame, side_view
+from planestock.models import assembly
 from planestock.models.check_rows import failing
 from planestock.models.compare import MOST, WOOD_CHECKS, Comparison, compare, differences, thinnest_wood
 from planestock.models.design import design
+from planestock.models.kernel import KernelProblem
 from planestock.params.files import load, shipped
 from planestock.params.problems import InputProblem
 from tests.support import full, full_design, plain, plain_design
@@ -108,6 +110,17 @@ def test_a_set_that_is_no_body_is_told_and_stops_nothing() -> None:
     assert "casting screw begins outside the wood" in found.variants[2].problem
     assert {one.values[2] for one in found.outcomes} == {None}
     assert found.variants[0].made is not None
+
+
+def test_a_body_that_the_kernel_cannot_make_is_told_and_stops_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise KernelProblem("throat: the solid kernel failed (no such face); check the angles")
+
+    monkeypatch.setattr(assembly, "assemble", fails)
+    found = compare([("a", plain()), ("b", plain("throat.opening=1.9"))], solids=True)
+    assert [variant.made for variant in found.variants] == [None, None]
+    assert found.variants[0].problem.startswith("throat: the solid kernel failed")
+    assert outcome(found, "mass") == (None, None)
 
 
 def test_the_thinnest_wood_is_the_least_of_the_checks_that_measure_wood() -> None:
@@ -263,7 +276,8 @@ def test_the_page_is_written_whole(tmp_path: Path, capsys: pytest.CaptureFixture
 
 
 def test_variants_are_split_at_semicolons_outside_quotes_and_brackets() -> None:
-    assert split_changes(' throat.opening=0.8;body.width = 72 ; note="a; b";wood.dry={ temperature = 20; humidity = 3 };') == [
+    text = ' throat.opening=0.8;body.width = 72 ; note="a; b";wood.dry={ temperature = 20; humidity = 3 };'
+    assert split_changes(text) == [
         "throat.opening=0.8", "body.width = 72", 'note="a; b"', "wood.dry={ temperature = 20; humidity = 3 }",
     ]  # fmt: skip
     assert split_changes('note="unclosed; body.width=3') == ['note="unclosed', "body.width=3"]

@@ -2,6 +2,9 @@ from __future__ import annotations
 
 import io
 import math
+import os
+import subprocess
+import sys
 
 import ezdxf
 import pytest
@@ -118,3 +121,20 @@ def test_the_fixed_meta_data_does_not_leak_into_other_uses_of_the_library() -> N
     before = ezdxf.options.write_fixed_meta_data_for_testing  # type: ignore[attr-defined]
     dxf_file(view("jack", "toe"), stamp(shipped_design("jack")))
     assert ezdxf.options.write_fixed_meta_data_for_testing == before  # type: ignore[attr-defined]
+
+
+def test_the_bytes_do_not_hang_on_the_order_of_sets_in_a_process() -> None:
+    code = (
+        "import hashlib\nfrom planestock.exports.drawing_side import inside_right\n"
+        "from planestock.exports.dxf import dxf_file\n"
+        "from planestock.exports.stamp import Stamp\nfrom planestock.models.design import design\n"
+        "from planestock.params.files import load\n"
+        "print(hashlib.sha256(dxf_file(inside_right(design(load('jack'))), Stamp('x', 'ab' * 32, '0.1.0'))).hexdigest())"
+    )
+    found = {
+        subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
+        ).stdout
+        for seed in ("1", "2", "3", "4", "5")
+    }
+    assert len(found) == 1

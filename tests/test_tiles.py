@@ -130,6 +130,14 @@ def test_stretches_cover_overlap_and_part_nothing(span: float, room: float, shar
     assert all(any(a - 1e-9 <= first and last <= b + 1e-9 for a, b in found) for first, last in whole)
 
 
+def test_a_text_in_the_way_of_every_joint_costs_a_sheet_rather_than_being_parted() -> None:
+    # Two stretches of 258 cover 480 with 36 to spare: wherever they meet, a text from 215 to 265 would be parted.
+    assert len(windows(0.0, 480.0, 258.0, [])) == 2
+    found = windows(0.0, 480.0, 258.0, [(215.0, 265.0)])
+    assert len(found) == 3
+    assert any(start <= 215.0 and end >= 265.0 for start, end in found)
+
+
 def test_a_view_that_fits_one_sheet_gets_no_crosses() -> None:
     single = next(tile for tile in tiled(template_views(shipped_design("jack")), "A4") if tile.columns == tile.rows == 1)
     assert not [item for item in single.items if isinstance(item, Words) and item.size == 2.5]

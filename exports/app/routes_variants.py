@@ -72,7 +72,7 @@ async def open_variant(opening: Opening, app: TheApp) -> Entry:
         if source.kind == "file":
             variant.saved_as, variant.saved_text = source.name, source.text
     app.variants.add(variant)
-    if variant.body.of != variant.revision:
+    if variant.body.rows_of != variant.revision:
         app.bodies.want(variant)
     return described(variant, app.folder)
 

@@ -339,6 +339,7 @@ async function copied(kept) {
 
 async function start() {
   window.planestock = { viewers: [] };
+  performance.setResourceTimingBufferSize(0); // an afternoon's thousands of answers need not be remembered
   try {
     const page = new Page(await ask('/api/start'), await Tab.claimed());
     window.planestock.page = page;
