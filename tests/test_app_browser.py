@@ -85,7 +85,9 @@ def settled(page: Page) -> None:
     until(page, "planestock.page.active.scene.digest === planestock.page.active.state.numbers.digest")
 
 
-def test_the_whole_story_from_an_empty_folder_to_a_saved_set_and_its_files(tab: Watched, folder: Path, tmp_path: Path) -> None:
+def test_the_whole_story_from_an_empty_folder_to_a_saved_set_and_its_files(  # noqa: PLR0915 - one story, told in order
+    tab: Watched, folder: Path, tmp_path: Path
+) -> None:
     page = tab.page
     begun(page)
     settled(page)
@@ -120,10 +122,14 @@ def test_the_whole_story_from_an_empty_folder_to_a_saved_set_and_its_files(tab: 
     page.fill(field(page, "iron.thickness"), "3.2 ± 0.02 mm")
     differences = page.locator(".differences")
     expect(differences).to_contain_text("Iron: Iron thickness")
-    expect(differences.locator("tr", has_text="Iron: Iron thickness").locator("td")).to_have_text(["2.10 ± 0.02 mm", "3.2 ± 0.02 mm"])
+    expect(differences.locator("tr", has_text="Iron: Iron thickness").locator("td")).to_have_text(
+        ["2.10 ± 0.02 mm", "3.2 ± 0.02 mm"]
+    )
     expect(differences).to_contain_text("Window")
     settled(page)
-    cuts, eyes = (page.evaluate(f"planestock.viewers.map((viewer) => JSON.stringify(viewer.{what}))") for what in ("cut", "eyeState"))
+    cuts, eyes = (
+        page.evaluate(f"planestock.viewers.map((viewer) => JSON.stringify(viewer.{what}))") for what in ("cut", "eyeState")
+    )
     assert cuts[0] == cuts[1] != "null"
     assert eyes[0] == eyes[1]
 
@@ -213,7 +219,9 @@ def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watc
     page.fill(field(page, "iron.width"), "50.5")
     settled(page)
     other = page.context.new_page()
-    other.add_init_script(f"sessionStorage.length || sessionStorage.setItem('planestock', {page.evaluate('sessionStorage.planestock')!r})")
+    other.add_init_script(
+        f"sessionStorage.length || sessionStorage.setItem('planestock', {page.evaluate('sessionStorage.planestock')!r})"
+    )
     other.goto(address)
     until(other, DRAWN.format(1))
     assert other.input_value('[id="field-iron.width"]') == "50.5"
@@ -230,7 +238,12 @@ def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watc
 def test_a_set_from_elsewhere_is_taken_or_refused_in_words(tab: Watched, tmp_path: Path) -> None:
     page = tab.page
     upload = page.get_by_label("A parameter set (TOML file)")
-    files = {"long.toml": b"#" * 200_000, "picture.toml": b"\x89PNG\xff\xfe", "odd.toml": b"name = = 1", "mine.toml": jack("Mine").encode()}
+    files = {
+        "long.toml": b"#" * 200_000,
+        "picture.toml": b"\x89PNG\xff\xfe",
+        "odd.toml": b"name = = 1",
+        "mine.toml": jack("Mine").encode(),
+    }
     for name, content in files.items():
         (tmp_path / name).write_bytes(content)
     told = page.locator("dialog[open] .wrong")
@@ -246,8 +259,12 @@ def test_a_set_from_elsewhere_is_taken_or_refused_in_words(tab: Watched, tmp_pat
 @pytest.mark.parametrize(
     ("width", "height", "scheme"), [(1440, 900, "light"), (1440, 900, "dark"), (390, 800, "light"), (390, 800, "dark")]
 )
-def test_the_page_has_no_serious_finding_of_accessibility(browser: Browser, address: str, width: int, height: int, scheme: str) -> None:
-    found = watched(browser, offline=False, viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=True)
+def test_the_page_has_no_serious_finding_of_accessibility(
+    browser: Browser, address: str, width: int, height: int, scheme: str
+) -> None:
+    found = watched(
+        browser, offline=False, viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=True
+    )
     page = found.page
     page.goto(address)
     until(page, "document.querySelector('dialog[open]')")
@@ -289,13 +306,15 @@ def test_everything_is_reached_by_keys_alone(tab: Watched) -> None:
     for _ in range(2 * wanted + 60):
         page.keyboard.press("Tab")
         reached = page.evaluate(
-            "(() => { const one = document.activeElement; one.dataset.reached = 1; return document.querySelectorAll('[data-reached]').length; })()"
+            "(() => { document.activeElement.dataset.reached = 1;"
+            " return document.querySelectorAll('[data-reached]').length; })()"
         )
         if page.evaluate("document.activeElement === document.body"):
             break
     missed = page.evaluate(
         "[...document.querySelectorAll('#app button, #app input, #app select, #app textarea, #app summary, #app .hand')]"
-        ".filter((one) => !one.disabled && one.type !== 'radio' && one.offsetParent && !one.closest('dialog') && !one.dataset.reached)"
+        ".filter((one) => !one.disabled && one.type !== 'radio' && one.offsetParent && !one.closest('dialog'))"
+        ".filter((one) => !one.dataset.reached)"
         ".map((one) => one.outerHTML.slice(0, 90))"
     )
     assert (missed, reached > 100) == ([], True)

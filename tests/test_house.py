@@ -28,8 +28,6 @@ def test_the_tree_passes(command: list[str]) -> None:
 
 def test_ci_runs_the_test_command_that_the_readme_gives() -> None:
     start = "python3 -m venv .venv && "
-    commands = [
-        line for line in (ROOT / ".ci" / "run").read_text("utf-8").splitlines() if line.startswith(start)
-    ]
+    commands = [line for line in (ROOT / ".ci" / "run").read_text("utf-8").splitlines() if line.startswith(start)]
     assert len(commands) == 1
     assert commands[0] in (ROOT / "README.md").read_text("utf-8").splitlines()

@@ -47,9 +47,7 @@ def modules(folder: str) -> list[str]:
 def numeric_modules() -> list[str]:
     """Every module of params, and of models all but its CAD part."""
     cad = cad_part()
-    numeric = [
-        name for name in modules("models") if not any(f"{name}.".startswith(f"{part}.") for part in cad)
-    ]
+    numeric = [name for name in modules("models") if not any(f"{name}.".startswith(f"{part}.") for part in cad)]
     return modules("params") + numeric
 
 

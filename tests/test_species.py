@@ -218,8 +218,6 @@ def test_the_table_is_read_once() -> None:
 
 
 def test_the_table_needs_no_numpy() -> None:
-    source = (
-        "import sys; from planestock.params.species import species; species('beech'); print('numpy' in sys.modules)"
-    )
+    source = "import sys; from planestock.params.species import species; species('beech'); print('numpy' in sys.modules)"
     ran = subprocess.run([sys.executable, "-c", source], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "False"

@@ -312,9 +312,7 @@ def test_covariance_counts_only_shared_readings() -> None:
 
 
 @given(uncertainties, uncertainties)
-def test_the_variance_of_a_difference_takes_the_covariance_off_twice(
-    one: dict[str, float], two: dict[str, float]
-) -> None:
+def test_the_variance_of_a_difference_takes_the_covariance_off_twice(one: dict[str, float], two: dict[str, float]) -> None:
     both = {path: one.get(path, u) for path, u in two.items()}  # a shared path is the same reading
     a, b = summed(one), summed(both)
     expected = a.u**2 + b.u**2 - 2 * covariance(a, b)

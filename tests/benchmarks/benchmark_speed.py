@@ -82,7 +82,8 @@ def construct(*changes: str) -> WoodSolids:
 
 
 def fastest(benchmark: BenchmarkFixture, action: Callable[[], object], rounds: int) -> float:
-    benchmark.pedantic(action, rounds=rounds, warmup_rounds=1)
+    benchmark.pedantic(action, rounds=rounds, warmup_rounds=1)  # type: ignore[no-untyped-call]
+    assert benchmark.stats is not None
     return float(benchmark.stats.stats.min)
 
 
