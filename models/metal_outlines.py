@@ -17,6 +17,9 @@ from planestock.params.parameter_set import ParameterSet
 SHARP = 0.3
 """Thickness of the cap iron's front edge, mm: drawn blunt so that its outline encloses area there."""
 
+LEAST_FOOT = 0.05
+"""Smallest thickness and length of the frog's foot that is drawn, mm; less is no foot."""
+
 BEYOND_SLOT = 20.0
 """How far the cap iron is drawn beyond the adjuster's slot, mm; its other end touches no wood."""
 
@@ -98,8 +101,8 @@ def way_out(given: ParameterSet, at: Layout, place: IronPlace) -> tuple[Outline,
 def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
     """Return the frog as two plates: its foot in the bed, and what stands on the casting and carries the iron.
 
-    The foot is empty where its thickness is 0. The upper plate is a stand-in cut level at the casting's top; only the foot
-    meets wood.
+    The foot is empty where there is none (`LEAST_FOOT`). The upper plate is a stand-in cut level at the casting's top; only
+    the foot meets wood.
     """
     depth = given.frog.foot_thickness.value
     low, high = given.frog.foot_low.value, given.frog.foot_high.value
@@ -114,7 +117,7 @@ def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
         at.on_the_bed(top, -thick),
         at.on_the_bed(top),
     ]
-    return polygon(foot) if depth > 0 else (), polygon(upper)
+    return polygon(foot) if min(depth, high - low) >= LEAST_FOOT else (), polygon(upper)
 
 
 def casting_side(given: ParameterSet, at: Layout) -> Outline:

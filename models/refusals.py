@@ -61,26 +61,40 @@ def _broken(path: str, value: float, rule: str, remedy: str) -> Problem:
 
 def _sizes(at: Layout) -> Rule:
     """Refuse sizes that are neither 0 nor large enough to be cut."""
+    for path, size in _cut_sizes(at):
+        if size < LEAST_FEATURE - ROUNDING:
+            yield _broken(path, size, f"is less than {LEAST_FEATURE:g} mm, but not 0", "make it 0 or larger")
+    for name, end in (("toe", at.plan.toe), ("heel", at.plan.heel)):
+        drawn_in = 2 * (at.plan.half_width - end.half_width)
+        if 0 < drawn_in < LEAST_FEATURE - ROUNDING:
+            yield _broken(f"body.{name}_width", drawn_in, f"draws the end in by less than {LEAST_FEATURE:g} mm",
+                          "make it narrower, or as wide as the body")  # fmt: skip
+    if at.tail is not None and not at.tail_full_width:
+        behind = at.seat_rear[0] - at.tail.cove_low[0]
+        if ROUNDING < behind < LEAST_FEATURE - ROUNDING:
+            yield _broken("body.seat_gap", behind, "leaves a hair between the foot of the cove and the pocket's end",
+                          "make it 0 or larger, or measure casting.tail_length again")  # fmt: skip
+    if at.recess is not None and math.dist(at.recess[1], at.recess[2]) < LEAST_FEATURE - ROUNDING:
+        yield _broken("frog.foot_high", math.dist(at.recess[1], at.recess[2]), "makes the frog's recess a mere scratch",
+                      "measure foot_low and foot_high again")  # fmt: skip
+
+
+def _cut_sizes(at: Layout) -> Iterator[tuple[str, float]]:
+    """Yield the sizes that are not 0, by their fields."""
     corner = next((piece.radius for piece in at.casting if isinstance(piece, Arc)), 0.0)
     sizes = [
         ("body.edge_size", at.edge_size),
         ("body.toe_radius", at.plan.toe.corner_radius),
         ("body.heel_radius", at.plan.heel.corner_radius),
-        ("body.toe_width", 2 * (at.plan.half_width - at.plan.toe.half_width)),
-        ("body.heel_width", 2 * (at.plan.half_width - at.plan.heel.half_width)),
         ("casting.let_in", at.let_in),
         ("casting.corner_radius", corner),
+        ("casting.tail_length", at.tail.rear[0] - at.tail.cove_low[0] if at.tail else 0.0),
     ]
-    made = [(path, size) for path, size in sizes if size > 0]
+    yield from ((path, size) for path, size in sizes if size > 0)
     if at.tail is not None:
-        made.append(("casting.tail_drop", at.thickness - at.tail.cove_low[1]))
-        made += [("casting.tail_length", length) for length in [at.tail.rear[0] - at.tail.cove_low[0]] if length > 0]
+        yield "casting.tail_drop", at.thickness - at.tail.cove_low[1]
     if at.recess is not None:
-        made.append(("frog.recess_depth", math.dist(at.recess[0], at.recess[1])))
-    for path, size in made:
-        if size < LEAST_FEATURE - ROUNDING:
-            what = "draws the end in by" if path.endswith("_width") else "is"
-            yield _broken(path, size, f"{what} less than {LEAST_FEATURE:g} mm, but not 0", "make it 0 or larger")
+        yield "frog.recess_depth", math.dist(at.recess[0], at.recess[1])
 
 
 def _throat(at: Layout) -> Rule:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,7 +16,7 @@ from typing import Any
 from fastapi.testclient import TestClient
 
 from planestock.exports.app.folder import SetsFolder
-from planestock.exports.app.server import application
+from planestock.exports.app.server import application, listening
 from planestock.exports.app.shared import Shared
 from planestock.exports.app.states import Source
 from planestock.params.files import shipped
@@ -116,7 +118,7 @@ def jack(name: str) -> str:
 def served(folder: Path, *sets: str) -> Iterator[str]:
     """The app as `planestock serve` runs it, in a process of its own; gives its address."""
     command = [sys.executable, "-c", "import sys; from planestock.exports.command_line import main; sys.exit(main())"]
-    with port_file(folder) as log:
+    with (folder.parent / f"{folder.name}.log").open("w") as log:
         running = subprocess.Popen(
             [*command, "serve", *sets, "--folder", str(folder), "--no-browser", "--port", str(free_port())],
             stdout=log, stderr=subprocess.STDOUT, cwd=folder, env={**os.environ, "PYTHONUNBUFFERED": "1"},
@@ -129,16 +131,44 @@ def served(folder: Path, *sets: str) -> Iterator[str]:
 
 
 @contextmanager
-def port_file(folder: Path) -> Iterator[Any]:
-    """A file beside the folder that takes down what the app says."""
-    with (folder.parent / f"{folder.name}.log").open("w") as log:
-        yield log
+def serving(folder: Path, command: tuple[str, ...], port: int | None = None) -> Iterator[str]:
+    """The app served from a thread of this process, with a kernel's process of the test's own; gives its address."""
+    import uvicorn
+
+    place = listening(free_port() if port is None else port)
+    shared = Shared(SetsFolder(folder), (), command)
+    config = uvicorn.Config(application(shared), log_level="critical", ws="none", http="h11", timeout_graceful_shutdown=1)
+    server = uvicorn.Server(config)
+    running = threading.Thread(target=server.run, kwargs={"sockets": [place]})
+    running.start()
+    try:
+        yield f"http://127.0.0.1:{place.getsockname()[1]}/"
+    finally:
+        server.should_exit = True
+        running.join(PATIENCE)
+        place.close()
+
+
+CRASHING = """
+import os, signal
+from planestock.exports.app import kernel_worker
+build = kernel_worker.Bench.body
+def crash(bench, task):
+    if 'name = "crashes' in task["text"]:
+        os.kill(os.getpid(), signal.SIGSEGV)
+    build(bench, task)
+kernel_worker.Bench.body = crash
+kernel_worker.main()
+"""
+
+
+def crashing_kernel() -> tuple[str, ...]:
+    """The command of the real kernel's process, which a set whose name begins with "crashes" ends."""
+    return (sys.executable, "-c", CRASHING, "60")
 
 
 def free_port() -> int:
     """A port that nothing listens on."""
-    import socket
-
     with socket.socket() as found:
         found.bind(("127.0.0.1", 0))
         number: int = found.getsockname()[1]

@@ -279,6 +279,9 @@ REFUSED = [
     ("casting.tail_drop", "less than 0.05 mm", ("casting.tail_drop=0.000001",)),
     ("casting.tail_length", "less than 0.05 mm", ("casting.tail_length=0.02",)),
     ("frog.recess_depth", "less than 0.05 mm", ("frog.recess_depth=0.01",)),
+    ("frog.foot_high", "a mere scratch",
+     ("frog.foot_low=-20", "frog.foot_high=-19.99", "body.seat_gap=0", "frog.screws=[]")),
+    ("body.seat_gap", "leaves a hair", ("body.seat_gap=0.01", "body.heel_top=full", "casting.tail_length=0")),
     ("casting.corner_radius", "less than 0.05 mm", ("casting.corner_radius=0.001",)),
 ]  # fmt: skip
 
