@@ -291,7 +291,7 @@ def test_a_malformed_request_does_not_end_the_server(running: str, raw: bytes) -
             connection.sendall(raw)
             connection.shutdown(socket.SHUT_WR)
             answer = connection.recv(4096)
-        except (BrokenPipeError, ConnectionResetError):
+        except OSError:  # the server may hang up at any point of it
             answer = b""
     assert b" 200 " not in answer.partition(b"\r\n")[0]
     assert b"root:" not in answer

@@ -121,7 +121,7 @@ def listening(port: int | None) -> socket.socket:
     Raises InputProblem where a port that was asked for is not to be had.
     """
     for wanted in (USUAL_PORT, 0) if port is None else (port,):
-        # The protocol is named, as asyncio sends answers at once only on sockets that say they are TCP: else each takes 40 ms.
+        # The protocol is named: asyncio answers at once only on sockets that say they are TCP, else each takes 40 ms.
         found = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
