@@ -118,6 +118,7 @@ def numbers_of(made: Design) -> Entry:
         "sentences": list(_sentences(made)),
         "rows": rows_shown(made.number_checks),
         "notes": dict(_notes(made)),
+        "limits": dict(_limits(made)),
     }
 
 
@@ -170,21 +171,26 @@ def _notes(made: Design) -> Iterator[tuple[str, str]]:
     """Yield how each reading was understood, where that says more than what was typed."""
     shares = {term.path: term.share for term in made.settled.high.terms}
     for path, reading in _readings(made.given):
-        parts = [*_meaning(path, reading, made), *_share(path, shares)]
+        parts = [*_meaning(path, reading), *_share(path, shares)]
         if parts:
             yield path, "; ".join(parts)
 
 
-def _meaning(path: str, reading: Reading, made: Design) -> Iterator[str]:
+def _meaning(path: str, reading: Reading) -> Iterator[str]:
     unit = unit_of(path)
     if reading.repeats:
         yield f"mean of {len(reading.repeats)}: {reading.value:.3f} {unit}"
     elif reading.unit != unit:
         yield f"= {reading.value:.3f} {unit}"
-    field = declared(path)
-    quantity = quantity_of(field) if field else None
-    if quantity is not None and quantity.measured and reading.limit is None:
-        yield f"± {limit_at(made.given, path):g} {unit}, the instrument's"
+
+
+def _limits(made: Design) -> Iterator[tuple[str, str]]:
+    """Yield the ± that the instrument gives to each measured reading which has none written with it."""
+    for path, reading in _readings(made.given):
+        field = declared(path)
+        quantity = quantity_of(field) if field else None
+        if quantity is not None and quantity.measured and reading.limit is None:
+            yield path, f"± {limit_at(made.given, path):g} {unit_of(path)}"
 
 
 def _share(path: str, shares: Mapping[str, float]) -> Iterator[str]:

@@ -91,8 +91,8 @@ export class Field {
     return true;
   }
 
-  /** Shows a value as the server has it. force: also where the person is typing, as after an undo. */
-  show(text, units, force = false) {
+  /** Shows a value as the server has it. limit: the instrument's ±, where it holds; force: also where the person is typing. */
+  show(text, units, limit, force = false) {
     const shown = text ?? '';
     const typing = document.activeElement === this.input || this.isPending;
     if (!typing || force) {
@@ -100,15 +100,16 @@ export class Field {
       this.sent = this.value;
     }
     this.element.classList.toggle('is-empty', !this.value);
-    this.how.textContent = this.explained(units);
+    this.how.textContent = this.explained(units, limit);
   }
 
-  explained(units) {
+  explained(units, limit) {
     const { how, bounds, tool, unit, kind } = this.declared;
     const measured = tool ? `With ${tool}` : '';
     const range = bounds[units] ? `${bounds[units]}` : '';
     const bare = kind === 'reading' && unit === 'mm' ? `a bare number is ${units === 'in' ? 'inches' : 'mm'}` : '';
-    const facts = [measured, range, bare].filter(Boolean).join('; ');
+    const taken = limit ? `no ± is written, so the instrument's ${limit} holds` : '';
+    const facts = [measured, range, bare, taken].filter(Boolean).join('; ');
     return facts ? `${how} ${facts.charAt(0).toUpperCase()}${facts.slice(1)}.` : how;
   }
 

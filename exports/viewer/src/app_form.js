@@ -68,14 +68,15 @@ export class Form {
     if (shape !== this.shape) this.build(state);
     this.shape = shape;
     const units = state.values.units === 'in' ? 'in' : 'mm';
-    const notes = state.numbers_now ? state.numbers.notes : {};
+    const { notes, limits } = state.numbers_now ? state.numbers : { notes: {}, limits: {} };
     const wrong = new Map();
     for (const problem of state.problems) wrong.set(problem.path, [...(wrong.get(problem.path) ?? []), problem]);
     for (const [path, field] of this.fields) {
-      field.show(state.values[path], units, force);
+      field.show(state.values[path], units, limits[path], force);
       field.judge(wrong.get(path) ?? [], notes[path]);
     }
     this.count(state.problems);
+    if (this.explained && this.fields.get(this.explained.path) === this.explained) this.explain(this.explained);
   }
 
   build(state) {
@@ -142,8 +143,13 @@ export class Form {
   field(declared, path) {
     const made = new Field(declared, path, (typed, stroke) => this.change({ do: 'write', path, typed, stroke }));
     this.fields.set(path, made);
-    made.input.addEventListener('focus', () => this.help.replaceChildren(h('strong', {}, made.declared.title), ` ${made.how.textContent}`));
+    made.input.addEventListener('focus', () => this.explain(made));
     return made.element;
+  }
+
+  explain(field) {
+    this.explained = field;
+    this.help.replaceChildren(h('strong', {}, field.declared.title), ` ${field.how.textContent}`);
   }
 
   /** Sends whatever was typed and is not sent yet. */

@@ -64,7 +64,7 @@ function iron(viewer) {
       const ahead = words.mouthAhead(travel, viewer.proud);
       mouth.textContent = ahead > 0.005
         ? `Mouth: ${words.length(ahead, units)} from its front to the edge, along the sole.`
-        : 'Mouth: closed; the edge touches its front before it is out this far.';
+        : 'Mouth: closed; seen from below, no gap is left between the edge and its front.';
     },
   };
 }
