@@ -142,14 +142,13 @@ def casting_side(given: ParameterSet, at: Layout) -> Outline:
 def casting_opening(given: ParameterSet, at: Layout) -> tuple[Outline, float]:
     """Return what is cut from the casting so that iron and frog pass, and half its width; a stand-in, not a reading."""
     depth = given.frog.foot_thickness.value + SHARP
-    sin = at.up_the_bed[1]
-    above = given.casting.thickness.value + 1.0
-    rise = above / sin
+    cos, sin = at.up_the_bed
+    below, above = -1.0, given.casting.thickness.value + 1.0
     front = at.breast_top[0]
     corners = [
-        (front, at.thickness - 1.0),
-        at.on_the_bed(-1.0 / sin, -depth),
-        at.on_the_bed(rise, -depth),
+        (front, at.thickness + below),
+        at.on_the_bed((below + depth * cos) / sin, -depth),
+        at.on_the_bed((above + depth * cos) / sin, -depth),
         (front, at.thickness + above),
     ]
     return polygon(corners), max(at.throat_half_width, given.frog.width.value / 2 + SHARP)
