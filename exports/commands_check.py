@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from planestock.exports.options import AsJson, Changes, Numbers, SetSource
+from planestock.exports.options import AsJson, Changes, Numbers, SetSource, Tables
 
 
-def check(source: SetSource, changes: Changes = None, as_json: AsJson = False, numbers: Numbers = False) -> int:
+def check(
+    source: SetSource, changes: Changes = None, as_json: AsJson = False, numbers: Numbers = False, tables: Tables = False
+) -> int:
     """Check whether the body fits its metal.
 
     Shows the numbers that matter and every check, and says what to change where one fails. Ends with 1 when one does.
@@ -22,7 +24,10 @@ def check(source: SetSource, changes: Changes = None, as_json: AsJson = False, n
     if as_json:
         print_json(report(made, solids=not numbers))
     else:
-        from planestock.exports.tables import result_console, show_checks
+        from planestock.exports.tables import result_console, show_checks, show_evidence
 
-        show_checks(result_console(), made, rows, solids=not numbers)
+        console = result_console()
+        show_checks(console, made, rows, solids=not numbers)
+        if tables:
+            show_evidence(console, made)
     return CHECK_FAILED if overall(rows) == "fail" else FINE

@@ -24,4 +24,8 @@ Numbers = Annotated[
     bool, typer.Option("--numbers", help="Numbers only: build no solids, be done in a fraction of a second.")
 ]
 
+Tables = Annotated[
+    bool, typer.Option("--tables", help="Show the uncertainty budgets, the seasons and the sole's life as tables, too.")
+]
+
 Output = Annotated[Path | None, typer.Option("-o", "--output", metavar="PATH", help="Where to write.", show_default=False)]

@@ -9,6 +9,7 @@ from dataclasses import asdict
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any
 
+from planestock.exports.evidence import old_body_notes_of
 from planestock.exports.stamp import Stamp
 from planestock.models import reach
 from planestock.models.check_rows import Row, failing
@@ -74,11 +75,18 @@ def report(made: Design, *, solids: bool) -> Entry:
         "wood": _wood(made),
         "mass": _masses(made.masses if solids else {}),
         "sole_life": asdict(made.sole_life),
+        "old_body": _old_body(made),
         "solids_checked": solids,
         "checks": [{**asdict(row), "margin": row.margin} for row in rows],
     }
     plain: Entry = _plain(found)
     return plain
+
+
+def _old_body(made: Design) -> Entry | None:
+    if made.old_body is None:
+        return None
+    return {**asdict(made.old_body), "notes": list(old_body_notes_of(made)), "is_trap": made.old_body.is_trap}
 
 
 def overall(rows: Iterable[Row]) -> str:

@@ -7,12 +7,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from planestock.exports.cautions import CAUTIONS
+from planestock.exports.evidence import as_lines, old_body_notes_of, sure_tables
 from planestock.exports.key_numbers import measured
 from planestock.exports.report import Entry, rows_of, stamp_of
 from planestock.exports.wording import MINUS, first_numbers, hole_lines, limit, outcome, places
 from planestock.exports.writer_rules import one_line
 from planestock.models import confidence_words as words
 from planestock.models.check_rows import Row
+from planestock.models.confidence_tables import Table, old_body_table, seasons_table, sole_life_table
 
 if TYPE_CHECKING:
     from planestock.models.design import Design
@@ -24,7 +26,7 @@ WIDTH = 80
 def as_text(made: Design, found: Entry, *, solids: bool) -> str:
     """Return the report as text. found: the same report as data, see `report.report`."""
     rows = rows_of(made, solids=solids)
-    sections = (
+    sections = [
         _head(made, rows),
         _section("Key numbers", _numbers(made)),
         _section("How sure", _sure(made)),
@@ -35,7 +37,9 @@ def as_text(made: Design, found: Entry, *, solids: bool) -> str:
         _section("Sole and mouth in years to come", _life(made)),
         _section("Cautions", (line for caution in CAUTIONS for line in _wrapped(caution, "- "))),
         _section("To make it again", _again(made, rows, solids=solids)),
-    )
+    ]
+    if made.old_body is not None:
+        sections.insert(3, _section("The old body", _old_body(made)))
     return "\n\n".join("\n".join(section) for section in sections) + "\n"
 
 
@@ -90,6 +94,19 @@ def _sure(made: Design) -> Iterator[str]:
         words.mouth_sentence(settled),
     )
     yield from (line for sentence in sentences for line in _wrapped(sentence))
+    yield from _tables(sure_tables(made))
+
+
+def _tables(found: Iterable[Table]) -> Iterator[str]:
+    for table in found:
+        yield ""
+        yield from as_lines(table)
+
+
+def _old_body(made: Design) -> Iterator[str]:
+    yield from (line for note in old_body_notes_of(made) for line in _wrapped(note))
+    if made.old_body is not None:
+        yield from _tables([old_body_table(made.old_body)])
 
 
 def _checks(rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
@@ -123,6 +140,8 @@ def _holes(made: Design) -> Iterator[str]:
 def _wood(made: Design, found: Entry) -> Iterator[str]:
     yield f"{found['wood']['species']}, {found['wood']['cut']}-sawn; worked at {made.seasons.worked.moisture:.1f} % moisture"
     yield from _wrapped(words.seasons_sentence(made.seasons))
+    yield from _tables([seasons_table(made.seasons)])
+    yield ""
     masses = [(name, value) for name, value in found["mass"].items() if value is not None]
     if masses:
         yield "Mass while worked:"
@@ -132,6 +151,7 @@ def _wood(made: Design, found: Entry) -> Iterator[str]:
 def _life(made: Design) -> Iterator[str]:
     yield from _wrapped(words.wear_sentence(made.settled))
     yield from _wrapped(words.sole_life_sentence(made.sole_life))
+    yield from _tables([sole_life_table(made.sole_life)])
 
 
 def _again(made: Design, rows: Sequence[Row], *, solids: bool) -> Iterator[str]:

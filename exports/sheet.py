@@ -39,10 +39,10 @@ DRILL_NOTES = (
         "full diameter, along the hole. “Wider by” is what the inch bit is over the hole, mm."
     ),
     (
-        f"Pilots: 90 % of the screw's root diameter in wood of specific gravity {HARDWOOD_FROM} and more, 70 % in softer "
-        "wood (rule of the NDS commentary). Root diameters from common screw charts, about two thirds of the shank "
-        "(Wood Handbook, FPL-GTR-190, p. 8-10); shank 0.060 + 0.013 N inch (ASME B18.6.1). That a third of a screw is "
-        "plain shank is common practice, no published source."
+        "Pilots: 90 % of the screw's root diameter in hardwood, 70 % in softwood (rule of the NDS commentary); the line "
+        f"between them, specific gravity {HARDWOOD_FROM}, is our own choice. Root diameters from common screw charts, about "
+        "two thirds of the shank (Wood Handbook, FPL-GTR-190, p. 8-10); shank 0.060 + 0.013 N inch (ASME B18.6.1). That a "
+        "third of a screw is plain shank is common practice, no published source."
     ),
 )
 """Notes under the drill table, with their sources."""

@@ -11,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planestock.exports.evidence import all_tables, as_lines, old_body_notes_of
 from planestock.exports.key_numbers import measured
 from planestock.exports.wording import first_numbers, limit, outcome
 from planestock.exports.writer_rules import one_line
@@ -38,9 +39,19 @@ def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: 
     console.print(Padding(numbers_table(made), (0, 0, 1, 2), expand=False))
     console.print(Padding(Text(retake_sentence(made.settled.retake)), (0, 0, 1, 2), expand=False))
     console.print(Padding(checks_table(rows, wide=console.width >= WIDE), (0, 0, 1, 2), expand=False))
+    for note in old_body_notes_of(made):
+        console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
     for block in _blocks(rows):
         console.print(block)
     console.print(Text(outcome(rows, solids=solids), style="bold"))
+
+
+def show_evidence(console: Console, made: Design) -> None:
+    """Print the budgets, the seasons, the sole's life and the old body as tables."""
+    for table in all_tables(made):
+        console.print()
+        for line in as_lines(table):
+            console.print(Text(line), soft_wrap=True)
 
 
 def _title(made: Design) -> Text:

@@ -11,6 +11,7 @@ from typing import Any
 from planestock.models import reach
 from planestock.models.check_rows import Row, failing
 from planestock.models.design import Design, design
+from planestock.models.sole_life import mouth_after
 from planestock.params.fields import Group
 from planestock.params.parameter_set import ParameterSet, declared
 from planestock.params.problems import InputProblem, refuse
@@ -216,7 +217,7 @@ def _growth(made: Design) -> float:
 
 def _after_truings(made: Design) -> float:
     work = made.given.work
-    return made.given.throat.opening.value + work.truings * work.truing_depth.value * _growth(made)
+    return mouth_after(made.given, work.truings * work.truing_depth.value)
 
 
 def _clearance(made: Design) -> float:

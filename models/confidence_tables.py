@@ -60,7 +60,7 @@ def seasons_table(through: Seasons) -> Table:
 
 def _season_row(name: str, through: Seasons, of: Callable[[Season], float | None]) -> tuple[str, ...]:
     values = (of(season) for season in (through.worked, through.driest, through.dampest))
-    return (name, *(NONE if value is None else f"{value:.2f}" for value in values))
+    return (name, *(NONE if value is None else f"{round(value, 2) + 0.0:.2f}" for value in values))
 
 
 def sole_life_table(life: SoleLife) -> Table:

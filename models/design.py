@@ -18,7 +18,7 @@ from planestock.models.sole_life import SoleLife, sole_life
 from planestock.models.thickness import Settled, settle
 from planestock.models.wood_checks import wood_checks
 from planestock.params.parameter_set import ParameterSet
-from planestock.params.problems import InputProblem
+from planestock.params.problems import InputProblem, Problem
 
 if TYPE_CHECKING:
     from planestock.models.assembly import Assembly
@@ -82,7 +82,7 @@ def design(given: ParameterSet) -> Design:
     layout = lay_out(given, settled.thickness)
     found = refusals(layout)
     if found:
-        raise InputProblem(found)
+        raise InputProblem([*_far_off(given, settled), *found])
     through, old = seasons(given, settled.thickness), old_body(given, settled)
     rows = (
         *reach_checks(given, settled),
@@ -91,3 +91,12 @@ def design(given: ParameterSet) -> Design:
         *wood_checks(given, layout),
     )
     return Design(given, settled, layout, through, old, rows)
+
+
+def _far_off(given: ParameterSet, settled: Settled) -> list[Problem]:
+    """Return the likelier cause of a body that cannot be laid out: a thickness that is far outside the window."""
+    window, written = settled.window, given.body.thickness
+    if written is None or window.low <= settled.thickness <= window.high:
+        return []
+    rule = f"lies outside the window, {window.low:.2f} to {window.high:.2f} mm, and what hangs on it no longer fits the body"
+    return [Problem("body.thickness", written.text, rule, 'write "from window", or measure it again')]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planestock.models.layout import Layout
-from planestock.models.shapes import Point
+from planestock.models.shapes import Point, area
 
 STEP = 0.25
 """Distance of the places at which the mating face is measured, mm; its area is then right to a few mm²."""
@@ -39,9 +39,9 @@ def glue_lines(at: Layout) -> tuple[GlueLine, ...]:
 def _lines(at: Layout) -> Iterator[GlueLine]:
     between = "halves and centre strip" if at.strip else "the two halves"
     yield GlueLine(between, 2 if at.strip else 1, mating_area(at), clamps(at.length, at.plan.half_width))
-    for name, thickness in (("pad", at.pad), ("slip", at.slip)):
+    for name, thickness, line in (("pad", at.pad, at.height - at.pad), ("slip", at.slip, at.slip)):
         if thickness > 0:
-            yield GlueLine(name, 1, level_area(at), clamps(at.length, thickness))
+            yield GlueLine(name, 1, glue_area(at, line), clamps(at.length, thickness))
 
 
 def clamps(length: float, depth: float) -> int:
@@ -79,8 +79,30 @@ def _span(corners: tuple[Point, ...], x: float) -> tuple[float, float]:
     return (min(heights), max(heights)) if heights else (0.0, 0.0)
 
 
-def level_area(at: Layout) -> float:
-    """Return the area of the body's plan less the throat, mm²: what pad or slip is glued on."""
-    places = np.arange(STEP / 2, at.length, STEP)
-    plan = float(sum(2 * at.plan.half_width_at(float(x)) for x in places) * STEP)
-    return plan - 2 * at.throat_half_width * (at.throat[2][0] - at.breast_top[0])
+def section_at(at: Layout, z: float) -> float:
+    """Return the area of throat and frog recess in the plane at height z, mm²: what a glue line there loses."""
+    (fx, _), (wx, wz), (bx, bz) = at.mouth_front, at.wear_top, at.breast_top
+    front = fx + (wx - fx) * z / wz if z <= wz else wx + (bx - wx) * (z - wz) / (bz - wz)
+    foot = at.bed_foot[0] + z / math.tan(math.radians(at.bed_angle))
+    return max(0.0, foot - front) * 2 * at.throat_half_width + _recess_section(at, z)
+
+
+def _recess_section(at: Layout, z: float) -> float:
+    """Return the area of the recess behind the bed at height z; its outline is a rectangle that leans with the bed."""
+    if at.recess is None:
+        return 0.0
+    corners = at.recess
+    crossings = [
+        x1 + (x2 - x1) * (z - z1) / (z2 - z1)
+        for (x1, z1), (x2, z2) in zip(corners, [*corners[1:], corners[0]], strict=True)
+        if (z1 > z) != (z2 > z)
+    ]
+    return (max(crossings) - min(crossings)) * 2 * at.recess_half_width if crossings else 0.0
+
+
+def glue_area(at: Layout, z: float) -> float:
+    """Return the area of a glue line through the whole body at height z, mm²: the plan less throat and recess.
+
+    Holes that cross the line are not taken off.
+    """
+    return area(at.plan.whole_outline()) - section_at(at, z)

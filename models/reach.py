@@ -76,6 +76,19 @@ def mouth_growth(bed_angle: Number, wear_lean: Number) -> Number:
     return 1.0 / np.tan(np.radians(bed_angle)) + np.tan(np.radians(wear_lean))
 
 
+def mouth_worn(
+    opening: Number, loss: Number, bed_angle: Number, wear_height: Number, wear_lean: Number, breast_lean: Number
+) -> Number:
+    """Return the mouth's opening after `loss` mm off the sole; once the wear is planed away the breast opens it.
+
+    opening + loss · cot θ + tan(wear lean) · (loss within the wear) + tan(breast lean) · (loss above it). A negative loss
+    is wood added: the mouth carried down along the wear.
+    """
+    in_wear = np.minimum(loss, wear_height)
+    above = np.maximum(0.0, loss - wear_height)
+    return opening + in_wear * mouth_growth(bed_angle, wear_lean) + above * mouth_growth(bed_angle, breast_lean)
+
+
 def mouth_closing(bed_angle: Number) -> Number:
     """Return how much of the mouth an edge set 1 mm proud of the sole closes: cot θ."""
     return 1.0 / np.tan(np.radians(bed_angle))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from planestock.models import reach
 from planestock.models.check_rows import Row, at_least, at_most
+from planestock.models.sole_life import mouth_after
 from planestock.models.thickness import Settled
 from planestock.params.parameter_set import ParameterSet
 
@@ -22,7 +23,7 @@ def reach_checks(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
 def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
     window, thickness = settled.window, settled.thickness
     wear = given.work.truing_depth.value * given.work.truings
-    between = f"between {window.low:.2f} and {window.high:.2f} mm"
+    between = _where_it_is_safe(settled)
     return (
         at_least("window-open", "The adjuster's travel can both cut and withdraw", window.width, 0.0,
                  "ask for less (work.deepest_cut, work.withdraw), change cap_iron.setback, or measure the travel again"),
@@ -36,6 +37,12 @@ def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
     )  # fmt: skip
 
 
+def _where_it_is_safe(settled: Settled) -> str:
+    if settled.safe_low > settled.safe_high:
+        return "no thickness is safe with these readings"
+    return f"between {settled.safe_low:.2f} and {settled.safe_high:.2f} mm is safe"
+
+
 def _angles(given: ParameterSet) -> tuple[Row, ...]:
     angle = reach.clearance_angle(given.frog.bed_angle.value, given.iron.bevel_angle.value)
     return (
@@ -47,8 +54,7 @@ def _angles(given: ParameterSet) -> tuple[Row, ...]:
 def _mouth(given: ParameterSet) -> tuple[Row, ...]:
     theta, opening = given.frog.bed_angle.value, given.throat.opening.value
     closed = given.work.deepest_cut.value * float(reach.mouth_closing(theta))
-    growth = float(reach.mouth_growth(theta, given.throat.wear_lean.value))
-    lost = given.work.truings * given.work.truing_depth.value
+    worn = mouth_after(given, given.work.truings * given.work.truing_depth.value)
     widest = given.work.widest_mouth.value
     return (
         at_least("mouth-passes-cut", "The mouth stays open at the deepest cut", opening - closed,
@@ -56,6 +62,6 @@ def _mouth(given: ParameterSet) -> tuple[Row, ...]:
                  "a shaving needs at least its own thickness: raise throat.opening or ask for a smaller deepest_cut"),
         at_most("mouth-now", "The mouth is fine enough for the work wanted", opening, widest,
                 "lower throat.opening, or accept a wider work.widest_mouth"),
-        at_most("mouth-after-truings", f"The mouth after {given.work.truings} truings", opening + lost * growth,
-                widest, "lower throat.opening or throat.wear_lean, or let in a mouth piece when it is due", advisory=True),
+        at_most("mouth-after-truings", f"The mouth after {given.work.truings} truings", worn, widest,
+                "lower throat.opening or throat.wear_lean, or let in a mouth piece when it is due", advisory=True),
     )  # fmt: skip

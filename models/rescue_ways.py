@@ -21,7 +21,6 @@ from typing import Literal
 
 from planestock.models import reach
 from planestock.models.layout import Layout
-from planestock.models.shapes import area
 from planestock.models.sole_life import mouth_after
 from planestock.params.parameter_set import ParameterSet
 
@@ -176,35 +175,6 @@ def followed_opening(cut: AsCut, delta: float) -> float:
     if delta <= 0:
         return cut.opening - given.throat.opening.value + mouth_after(given, -delta)
     return cut.opening - delta * float(reach.mouth_growth(cut.at.bed_angle, given.throat.wear_lean.value))
-
-
-def section_at(at: Layout, z: float) -> float:
-    """Return the area of throat and frog recess in the plane at height z, mm²: what a glue line there loses."""
-    (fx, _), (wx, wz), (bx, bz) = at.mouth_front, at.wear_top, at.breast_top
-    front = fx + (wx - fx) * z / wz if z <= wz else wx + (bx - wx) * (z - wz) / (bz - wz)
-    foot = at.bed_foot[0] + z / math.tan(math.radians(at.bed_angle))
-    return max(0.0, foot - front) * 2 * at.throat_half_width + _recess_section(at, z)
-
-
-def _recess_section(at: Layout, z: float) -> float:
-    """Return the area of the recess behind the bed at height z; its outline is a rectangle that leans with the bed."""
-    if at.recess is None:
-        return 0.0
-    corners = at.recess
-    crossings = [
-        x1 + (x2 - x1) * (z - z1) / (z2 - z1)
-        for (x1, z1), (x2, z2) in zip(corners, [*corners[1:], corners[0]], strict=True)
-        if (z1 > z) != (z2 > z)
-    ]
-    return (max(crossings) - min(crossings)) * 2 * at.recess_half_width if crossings else 0.0
-
-
-def glue_area(at: Layout, z: float) -> float:
-    """Return the area of a glue line through the whole body at height z, mm²: the plan less throat and recess.
-
-    Holes that cross the line are not taken off.
-    """
-    return area(at.plan.whole_outline()) - section_at(at, z)
 
 
 def upwards(value: float, step: float = PIECE_STEP) -> float:

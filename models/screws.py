@@ -1,8 +1,9 @@
 """Wood screws by gauge number, and the pilot holes they want.
 
 Basic diameter: ASME B18.6.1, D = 0.060 + 0.013 N inch. Root diameters at mid-thread as tabulated in common screw charts; the
-Wood Handbook (FPL-GTR-190, p. 8-10) gives about two-thirds of the shank for most sizes, which they agree with. Pilot holes:
-90 % of the root in hardwood, 70 % in softwood (the rule of the NDS commentary, also in the Wood Handbook, p. 8-11).
+Wood Handbook (FPL-GTR-190, p. 8-10) gives about two-thirds of the shank for most sizes, which they agree with; the NDS
+(table L3) uses larger root diameters, a convention not followed here. Pilot holes: 90 % of the root in hardwood, 70 % in
+softwood (NDS commentary, the rule before its 1962 edition; the same in the Wood Handbook, p. 8-11, from memory).
 """
 
 from __future__ import annotations
@@ -13,7 +14,10 @@ ROOT_INCHES = {4: 0.075, 6: 0.094, 8: 0.112, 10: 0.130, 12: 0.148, 14: 0.165, 16
 """Root diameter at mid-thread by gauge, inch."""
 
 HARDWOOD_FROM = 0.5
-"""Specific gravity (12 % moisture) from which a wood is treated as hardwood here; the NDS draws a line at the same value."""
+"""Specific gravity (12 % moisture) from which a wood is drilled as hardwood: our own line between the two, no source has it.
+
+The later rule of the NDS goes by gravity alone, and asks 90 % from 0.6 on; the tighter hole holds better where wood is soft
+and the casting's screws are driven once, the wider one spares a hard, brittle wood."""
 
 HARDWOOD_SHARE, SOFTWOOD_SHARE = 0.90, 0.70
 

@@ -50,15 +50,13 @@ class SoleLife:
 
 
 def mouth_after(given: ParameterSet, loss: float) -> float:
-    """Return the mouth's opening after `loss` mm off the sole; above the wear the breast leans further away.
-
-    opening + loss · cot θ + tan(wear lean) · (loss within the wear) + tan(breast lean) · (loss above it).
-    """
+    """Return the mouth's opening after `loss` mm off the sole (`reach.mouth_worn`)."""
     throat, theta = given.throat, given.frog.bed_angle.value
-    height = throat.wear_height.value
-    in_wear, above = min(loss, height), max(0.0, loss - height)
-    opened = in_wear * float(reach.mouth_growth(theta, throat.wear_lean.value))
-    return throat.opening.value + opened + above * float(reach.mouth_growth(theta, throat.breast_lean.value))
+    return float(
+        reach.mouth_worn(
+            throat.opening.value, loss, theta, throat.wear_height.value, throat.wear_lean.value, throat.breast_lean.value
+        )
+    )
 
 
 def loss_until(given: ParameterSet, opening: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import manifold3d
@@ -15,7 +16,7 @@ from planestock.models.layout import Layout
 from planestock.models.meshes import LINEAR_DEFLECTION, mesh
 from planestock.models.metal_outlines import iron_place
 from planestock.models.parts import Mesh, Part
-from planestock.models.shapes import area
+from planestock.models.shapes import area, polygon
 from planestock.models.thickness import Settled
 from planestock.params.parameter_set import ParameterSet
 
@@ -39,7 +40,8 @@ def _sound(at: Layout, made: Assembly, wood: Sequence[manifold3d.Manifold]) -> I
     volumes = [volume(part.shape) for part in made.wood]
     bad = [part.name for part in made.wood if not part.shape.isValid() or not _count_is_right(part)]
     open_meshes = [part.name for part, solid in zip(made.wood, wood, strict=True) if solid.is_empty()]
-    bound = area(at.plan.whole_outline()) * at.height
+    blank = area(at.plan.whole_outline()) * at.height
+    wood_left = sum(volumes)
     yield at_most("solids-sound", _named("Every part is a valid solid in one piece", bad), float(len(bad)), 0.0,
                   "change a value slightly; two cuts may just touch", unit="")  # fmt: skip
     yield at_most("meshes-closed", _named("Every mesh is closed", open_meshes), float(len(open_meshes)), 0.0,
@@ -49,8 +51,24 @@ def _sound(at: Layout, made: Assembly, wood: Sequence[manifold3d.Manifold]) -> I
     yield at_most("mesh-volume", "Meshes have the volume of their solids",
                   max(abs(solid.volume() / exact - 1) for solid, exact in zip(wood, volumes, strict=True)),
                   MESH_ERROR, "this is a fault of the program; report it with the set", unit="")  # fmt: skip
-    yield at_most("volume-in-bounds", "The wood is less than its blank, as a share", sum(volumes) / bound, 1.0,
+    yield at_most("volume-in-bounds", "The wood is less than its blank and no less than the cuts leave, as a share",
+                  max(wood_left / blank, (blank - most_cut(at)) / wood_left), 1.0,
                   "this is a fault of the program; report it with the set", unit="")  # fmt: skip
+
+
+def most_cut(at: Layout) -> float:
+    """Return the most that the cuts can take from the blank, mm³: each by itself, as if none met another.
+
+    Throat, frog's recess, seat, tail, holes, and broken edges as square legs, from the layout's numbers alone.
+    """
+    throat = 2 * at.throat_half_width * area(polygon(at.throat))
+    recess = 2 * at.recess_half_width * abs(area(polygon(at.recess))) if at.recess else 0.0
+    seat = area(at.seat) * at.let_in
+    tail = at.tail_tool()
+    lowered = 2 * at.plan.half_width * abs(area(tail)) if tail else 0.0
+    holes = sum(math.pi * hole.radius**2 * hole.depth for hole in at.holes)
+    edges = 2 * (at.length + 2 * at.plan.half_width) * at.edge_size**2
+    return throat + recess + seat + lowered + holes + edges
 
 
 def _named(asked: str, names: list[str]) -> str:
@@ -73,10 +91,11 @@ def _clear(
                    [mesh(metal.iron(given, at, place))], wood,
                    "raise throat.opening, or measure iron and bed again")  # fmt: skip
         yield _row(f"cap-iron-clear-{end}", f"The cap iron touches no wood, adjuster all the way {end}",
-                   [mesh(metal.cap_iron(given, at, place))], wood, "raise throat.breast_lean or side_clearance")  # fmt: skip
+                   [mesh(metal.cap_iron(given, at, place))], wood,
+                   "raise throat.opening; the hump comes down to the front wall there")  # fmt: skip
     swept = [mesh(shape) for shape in metal.swept_way_out(given, at, iron_place(given, at, out))]
     yield _row("iron-lifts-out", "Iron and cap iron can be lifted out along the bed", swept, wood,
-               "raise throat.breast_lean, lower throat.wear_height, or check cap_iron.hump_height")  # fmt: skip
+               "raise throat.opening or breast_lean, lower throat.wear_height, or check cap_iron.hump_height")  # fmt: skip
     yield _row("frog-clear", "The frog shares no volume with wood", [made.part("frog").mesh], wood,
                "make frog.recess_depth equal to foot_thickness; raise body.seat_gap")  # fmt: skip
     yield _row("casting-clear", "The casting shares no volume with wood", [_lifted(made.part("casting").mesh)], wood,
@@ -90,7 +109,7 @@ def _lifted(resting: Mesh) -> Mesh:
 
 def _row(name: str, asked: str, metal_meshes: list[Mesh], wood: Sequence[manifold3d.Manifold], change: str) -> Row:
     shared = sum((_manifold(piece) ^ solid).volume() for piece in metal_meshes for solid in wood)
-    return at_most(name, asked, shared, FACET_NOISE, change, unit="mm³")
+    return at_most(name, asked, max(0.0, shared), FACET_NOISE, change, unit="mm³")
 
 
 def _manifold(meshed: Mesh) -> manifold3d.Manifold:

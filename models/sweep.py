@@ -38,6 +38,7 @@ from planestock.models.design import Design, design
 from planestock.models.reach import Number, Road
 from planestock.models.readings_in import input_at, limit_at, value_at
 from planestock.models.seasons import year
+from planestock.models.sole_life import mouth_after
 from planestock.models.sweep_axes import limit_written, value_text
 from planestock.models.thickness import safe_ends
 from planestock.models.uncertainty import Input, coverage_factor, from_limit
@@ -49,11 +50,12 @@ Floats = npt.NDArray[np.float64]
 Columns = dict[str, Floats]
 
 BEVEL, LEAN = "iron.bevel_angle", "throat.wear_lean"
+HEIGHT, BREAST = "throat.wear_height", "throat.breast_lean"
 DEPTH, TRUINGS, CUTTING = "work.truing_depth", "work.truings", "work.cutting_tolerance"
 
 ARRAY_PATHS = frozenset({
-    SLOT, SETBACK, *PINS.values(), ANGLE, IRON, *EDGES.values(), *WISHES, THICKNESS, OPENING, LEAN, BEVEL, DEPTH, TRUINGS,
-    CUTTING,
+    SLOT, SETBACK, *PINS.values(), ANGLE, IRON, *EDGES.values(), *WISHES, THICKNESS, OPENING, LEAN, HEIGHT, BREAST, BEVEL,
+    DEPTH, TRUINGS, CUTTING,
 })  # fmt: skip
 """Paths that feed the window, the thickness and the mouth and nothing else that a sweep tells."""
 
@@ -153,7 +155,9 @@ def _block(given: ParameterSet, inputs: Columns) -> Columns:
         "reach.in": thickness - edge_high,
         "mouth.opening": opening,
         "mouth.growth_per_mm": growth,
-        "mouth.after_truings": opening + lost * growth,
+        "mouth.after_truings": reach.mouth_worn(
+            opening, lost, theta, _at(given, inputs, HEIGHT), wear_lean, _at(given, inputs, BREAST)
+        ),
         "clearance_angle": reach.clearance_angle(theta, _at(given, inputs, BEVEL)),
         "sure": np.where((thickness >= safe_low - ROUNDING) & (thickness <= safe_high + ROUNDING), 1.0, 0.0),
     }
@@ -282,7 +286,7 @@ def outcomes_of(made: Design) -> dict[str, float]:
         "reach.in": window.back(settled.thickness),
         "mouth.opening": opening,
         "mouth.growth_per_mm": growth,
-        "mouth.after_truings": opening + given.work.truings * given.work.truing_depth.value * growth,
+        "mouth.after_truings": mouth_after(given, given.work.truings * given.work.truing_depth.value),
         "clearance_angle": float(reach.clearance_angle(theta, given.iron.bevel_angle.value)),
         "sure": float(settled.safe_margin >= -ROUNDING),
     }

@@ -9,7 +9,7 @@ from planestock.models.bench_marks import front_wall, marks, mouth_wear, widths
 from planestock.models.chisels import chisel_fit, gap_height
 from planestock.models.cut_list import BOARD_FOOT, cut_list, dowel_stock
 from planestock.models.drill_table import drillings, inch_bit, metric_bit
-from planestock.models.glue_up import level_area, mating_area
+from planestock.models.glue_up import glue_area, mating_area
 from planestock.models.shapes import area
 from planestock.models.side_section import front_block, rear_block
 from tests.support import full_design, plain_design
@@ -42,7 +42,7 @@ def test_the_area_that_is_glued_is_that_of_the_two_blocks() -> None:
 
 def test_pad_and_slip_are_glued_on_the_plan_less_the_throat() -> None:
     at = plain_design().layout
-    assert level_area(at) == pytest.approx(300 * 70 - 52 * (at.throat[2][0] - at.breast_top[0]), rel=1e-3)
+    assert glue_area(at, at.height) == pytest.approx(300 * 70 - 52 * (at.throat[2][0] - at.breast_top[0]), rel=1e-3)
 
 
 def test_marks_lie_on_the_layout() -> None:

@@ -65,7 +65,7 @@ class Guard:
 def refusal(scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None:
     """Return why a request may not come in (status and words), None where it may."""
     host = headers.get(b"host", b"").decode("latin-1")
-    if sum(name == b"host" for name, _ in scope["headers"]) != 1 or False:
+    if sum(name == b"host" for name, _ in scope["headers"]) != 1 or host.lower() not in _allowed(scope):
         return 421, f"This app answers only on this machine, as {' or '.join(sorted(_allowed(scope)))}."
     origin = headers.get(b"origin")
     if origin is not None and not _is_own(origin.decode("latin-1"), host):
