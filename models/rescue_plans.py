@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from planestock.models.glue_up import glue_area
 from planestock.models.rescue_ways import (
     LEAST_CHANGE,
     LEAST_SLIP,
@@ -18,7 +19,6 @@ from planestock.models.rescue_ways import (
     Plan,
     followed_opening,
     front_at,
-    glue_area,
     has_rear_wall,
     moved_holes,
     seat_moves,
