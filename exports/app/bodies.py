@@ -75,7 +75,7 @@ class Bodies:
             while not making.done():
                 await asyncio.wait({making}, timeout=LOOK)
                 if not wish.is_wanted and time.monotonic() - began > PATIENCE:
-                    pass
+                    making.cancel()
             await asyncio.gather(making, return_exceptions=True)
         finally:
             making.cancel()
