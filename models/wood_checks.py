@@ -10,8 +10,10 @@ from planestock.models.check_rows import Row, at_least, at_most
 from planestock.models.dowels import dowel_depth_in_half, nearest_to
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
+from planestock.models.screws import shank_diameter
 from planestock.models.shapes import Outline, Point, flattened, inside, segment_to_polygon, segments_apart
 from planestock.models.shavings import passage
+from planestock.params.metal import Casting, Frog
 from planestock.params.parameter_set import ParameterSet
 
 SAMPLES = 60
@@ -152,9 +154,31 @@ def _fit(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     return (
         at_most("bed-and-frog-flush", "The frog's face and the wooden bed are one plane", step, BED_STEP,
                 "make frog.recess_depth equal to frog.foot_thickness"),
+        at_least("screws-in-metal", "Every screw stands inside the metal it holds", screws_inside_metal(given), 0.0,
+                 "check the sign and the datum: casting.screws and frog.screws are measured from the corner D"),
         at_least("seat-gap", "The casting and the frog's foot go into their places", gap, 0.0,
                  "raise body.seat_gap", warn_below=0.1),
     )  # fmt: skip
+
+
+def screws_inside_metal(given: ParameterSet) -> float | None:
+    """Return the least metal around a screw, from its shank to the casting's or the foot's edge; None without screws."""
+    return min((*_inside_casting(given.casting), *_inside_foot(given.frog)), default=None)
+
+
+def _inside_casting(casting: Casting) -> Iterator[float]:
+    front, rear = casting.front.value, casting.rear.value
+    for screw in casting.screws:
+        share = (screw.x.value - front) / (rear - front)
+        half = (casting.front_width.value + share * (casting.rear_width.value - casting.front_width.value)) / 2
+        yield min(screw.x.value - front, rear - screw.x.value, half - screw.y.value) - shank_diameter(screw.gauge) / 2
+
+
+def _inside_foot(frog: Frog) -> Iterator[float]:
+    low, high, half = frog.foot_low.value, frog.foot_high.value, frog.width.value / 2
+    for screw in frog.screws:
+        along, across = screw.along.value, screw.across.value
+        yield min(along - low, high - along, half - across) - screw.diameter.value / 2
 
 
 def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:

@@ -89,7 +89,9 @@ CASES = [
     # Holes
     Case("frog-screw-covered", "fail", ("frog.screws.0.depth=45",)),
     Case("casting-screw-covered", "fail", ("casting.screws.1.length=52",)),
-    Case("casting-screw-covered", "fail", ("casting.screws.0.y=37",)),
+    Case("casting-screw-covered", "fail", ("casting.screws.0.y=37",), ("screws-in-metal",)),
+    Case("screws-in-metal", "fail", ("casting.screws.0.x=-94",)),
+    Case("screws-in-metal", "fail", ("frog.screws.0.across=21",)),
     Case("tote-bolt-covered", "fail", ("tote.bolt_depth=40",)),
     Case("tote-toe-screw-covered", "fail", ("tote.toe_screw_depth=38",)),
     Case("knob-bolt-covered", "fail", ("knob.bolt_depth=50",)),

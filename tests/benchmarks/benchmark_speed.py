@@ -1,7 +1,7 @@
 """How fast it is, as ratios within one run, so that the machine drops out; constructions in processor time, processes by the
 clock. Not part of the tests; run it with
 
-    .venv/bin/pip install -e '.[test,benchmark]' && .venv/bin/pytest --dist=no tests/benchmarks/benchmark_speed.py
+    .venv/bin/pip install -e '.[test]' && .venv/bin/pytest --dist=no tests/benchmarks/benchmark_speed.py
 
 It prints the table of ratios and fails where one is over its bound.
 """
