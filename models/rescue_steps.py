@@ -240,6 +240,8 @@ def standing(found: Rescue) -> str:
         return f"Inside the window, but {cut - safe.safe_high:.2f} mm thicker than is sure with these readings and seasons."
     if cut < safe.safe_low:
         return f"Inside the window, but {safe.safe_low - cut:.2f} mm thinner than is sure with these readings and seasons."
+    if not found.way("live with it").feasible:
+        return "The thickness is sure to reach and withdraw, but the body fails a check that the one wanted passes."
     return f"Good: sure to work, with {cut - safe.safe_low:.2f} mm of wear left."
 
 

@@ -393,6 +393,13 @@ def test_a_good_body_is_left_alone() -> None:
     assert standing(found).startswith("Good: sure to work")
 
 
+def test_a_body_that_reaches_but_fails_another_check_is_not_called_good() -> None:
+    found = rescue(load("fore"), parse("1.91 in", "length"))
+    assert not found.way("live with it").feasible
+    assert "fails a check" in standing(found)
+    assert "Good" not in standing(found)
+
+
 def test_feasible_ways_come_first_and_cheapest_first() -> None:
     for delta in (-3.0, -1.0, 0.6, 2.5):
         found = found_for(1, delta)
