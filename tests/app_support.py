@@ -136,6 +136,7 @@ def serving(folder: Path, command: tuple[str, ...], port: int | None = None) -> 
     import uvicorn
 
     place = listening(free_port() if port is None else port)
+    place.listen()  # a browser that comes before the server has started waits, instead of being refused
     shared = Shared(SetsFolder(folder), (), command)
     config = uvicorn.Config(application(shared), log_level="critical", ws="none", http="h11", timeout_graceful_shutdown=1)
     server = uvicorn.Server(config)
