@@ -1,0 +1,84 @@
+"""How fast the numbers, the comparison and the paper are. Not part of the tests; run it with
+
+    .venv/bin/pytest --dist=no tests/benchmarks/benchmark_numbers.py
+
+It prints a table and fails where a bound is missed.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from planestock.exports.paper import paper_files
+from planestock.exports.report import stamp_of
+from planestock.models.confidence import known_windows
+from planestock.models.design import design
+from planestock.models.sweep import windows
+from planestock.params.files import load
+from tests.benchmarks.benchmark_speed import COMMAND, ended
+
+ROUNDS = 5
+"""Rounds of each; the fastest counts."""
+
+VARIANTS = 1_000_000
+"""Windows worked out in one call."""
+
+WINDOWS_A_SECOND = 1e6
+BUDGET_MILLISECONDS = 5.0
+COMPARED_TO_BUILT = 1.6
+"""Three variants compared, over one build, both as commands."""
+
+PAPER_SECONDS = 2.5
+"""Shop sheet and drawings once the design is ready."""
+
+table: list[tuple[str, str, str]] = []
+
+
+def fastest(action: Callable[[], object]) -> float:
+    """Return the least wall time of `ROUNDS` rounds, s."""
+    times = []
+    for _ in range(ROUNDS):
+        start = time.perf_counter()
+        action()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def test_windows() -> None:
+    given, angle = load("jack"), np.linspace(44.0, 46.0, VARIANTS)
+    rate = VARIANTS / fastest(lambda: windows(given, {"frog.bed_angle": angle}))
+    table.append(("windows a second", f"{rate / 1e6:.1f} million", f"at least {WINDOWS_A_SECOND / 1e6:.0f} million"))
+    assert rate >= WINDOWS_A_SECOND
+
+
+def test_the_budget_of_one_set() -> None:
+    given = load("jack")
+    spent = 1e3 * fastest(lambda: known_windows(given))
+    table.append(("uncertainty budgets of one set", f"{spent:.2f} ms", f"at most {BUDGET_MILLISECONDS:.0f} ms"))
+    assert spent <= BUDGET_MILLISECONDS
+
+
+def test_comparing_three(tmp_path: Path) -> None:
+    built = min(ended([*COMMAND, "build", "jack", "-o", str(tmp_path)]).wall for _ in range(3))
+    compared = min(ended([*COMMAND, "compare", "jack", "smoother", "jointer"]).wall for _ in range(3))
+    table.append(("compare of three / one build", f"{compared / built:.2f}", f"at most {COMPARED_TO_BUILT}"))
+    assert compared / built <= COMPARED_TO_BUILT
+
+
+def test_paper() -> None:
+    made = design(load("jack"))
+    stamp = stamp_of(made, made.checks)
+    spent = fastest(lambda: paper_files(made, stamp))
+    table.append(("paper after the design", f"{spent:.2f} s", f"at most {PAPER_SECONDS} s"))
+    assert spent <= PAPER_SECONDS
+
+
+def test_the_table(capsys: pytest.CaptureFixture[str]) -> None:
+    with capsys.disabled():
+        print("\n\n" + "\n".join(f"{what:40} {value:>14}   {bound}" for what, value, bound in table))
+    assert len(table) == 4
