@@ -36,7 +36,8 @@ if TYPE_CHECKING:
 DRILL_NOTES = (
     (
         "Places from the toe, heights from the sole, on the bed from the corner D along it. Depths are those of the "
-        "full diameter, along the hole. “Wider by” is what the inch bit is over the hole, mm."
+        "full diameter, along the hole; a frog screw's from the floor of the recess, where there is one. “Wider by” is "
+        "what the inch bit is over the hole, mm."
     ),
     (
         "Pilots: 90 % of the screw's root diameter in hardwood, 70 % in softwood (rule of the NDS commentary); the line "

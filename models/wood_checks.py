@@ -25,6 +25,19 @@ BED_STEP = 0.1
 LEAST_SIDE_CLEARANCE = 0.2
 """Room beside the iron, each side, mm, below which it cannot be set square; measured wooden planes have 0.5 to 1.25."""
 
+UNDER_TAIL = 2.0
+"""Wood wanted under the lowered tail, in covers: the tote's bolt ends there, and the sole below it is planed away."""
+
+AHEAD_OF_MOUTH = 4.0
+"""Wood wanted between toe and throat, in covers: that block carries knob and dowels, and takes the blow of every stop."""
+
+WALL_BY_CHEEK = 0.5
+"""A wall beside the casting stands only as high as the casting is let in, so half a cheek is enough."""
+
+HOLE_COVER = 3.0
+"""Wood around a hole below which drills break out, mm; common practice, no published source. Less than the cover wanted
+warns, less than this fails."""
+
 LEAST_NARROWING = 0.05
 """Narrowing of the shavings' way that no shaving feels, mm."""
 
@@ -51,7 +64,8 @@ def _walls(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     return (
         at_least("cheek", "The thinnest cheek beside throat and frog", thinnest_cheek(at), least,
                  "make body.width larger or throat.side_clearance smaller"),
-        at_least("seat-wall", "The thinnest wall beside the casting where it is let in", thinnest_seat_wall(at), least / 2,
+        at_least("seat-wall", "The thinnest wall beside the casting where it is let in", thinnest_seat_wall(at),
+                 WALL_BY_CHEEK * least,
                  "make body.width larger, or casting.let_in 0 so that the casting rests on top"),
         at_least("casting-on-wood", "The casting stays within the body's plan", least_overhang(at), 0.0,
                  "make the body wider or longer, or move the mouth: the casting follows it"),
@@ -106,11 +120,11 @@ def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     rear = at.length - at.seat_rear[0] if not at.tail_full_width or at.tail is None else None
     return (
         at_least("wood-under-tail", "Wood between the lowered tail and the sole",
-                 at.tail.cove_low[1] if at.tail else None, 2 * cover,
+                 at.tail.cove_low[1] if at.tail else None, UNDER_TAIL * cover,
                  "make body.thickness larger; measure casting.tail_drop again"),
         at_least("wood-behind-bed", "Wood between the bed (or the frog's recess) and the cove", wood_behind_bed(at), cover,
                  "measure casting.rear, tail_length and frog.recess_depth again"),
-        at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", front_wall(at), 4 * cover,
+        at_least("wood-ahead-of-mouth", "Wood between the toe and the throat", front_wall(at), AHEAD_OF_MOUTH * cover,
                  "raise body.toe_to_mouth or lower throat.breast_lean"),
         at_least("wood-behind-casting", "Wood between the casting's pocket and the heel", rear, cover,
                  "make body.length larger"),
@@ -200,7 +214,8 @@ def _cover_row(kind: str, at: Layout, cover: float) -> Row:
     found = [(cover_of(hole, at), hole) for hole in at.holes if hole.kind == kind]
     least, worst = min(found, key=lambda pair: pair[0]) if found else (None, None)
     where = f" ({worst.path})" if worst else ""
-    return at_least(f"{kind.replace(' ', '-')}-covered", f"Wood around each {kind} hole{where}", least, min(cover, 3.0),
+    return at_least(f"{kind.replace(' ', '-')}-covered", f"Wood around each {kind} hole{where}", least,
+                    min(cover, HOLE_COVER),
                     "make the hole shallower or thinner, or measure its place again", warn_below=cover)  # fmt: skip
 
 

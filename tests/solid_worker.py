@@ -28,6 +28,9 @@ ROOT = Path(__file__).resolve().parent.parent
 TIME_LIMIT = 60.0
 """Seconds for one set, the first one's loading of the kernel included; a build takes a third of a second."""
 
+FRESH_AFTER = 400
+"""Sets after which the process is started anew: the kernel gives back little of its memory, a megabyte or two a set."""
+
 WHOLE_ERROR = 1e-9
 """Most that the parts' volumes may differ from the whole body's, as a share: integration's accuracy."""
 
@@ -49,6 +52,7 @@ class Worker:
     def __init__(self, time_limit: float = TIME_LIMIT) -> None:
         self._limit = time_limit
         self._process: subprocess.Popen[str] | None = None
+        self._built = 0
         self._errors: IO[str] = tempfile.TemporaryFile("w+")  # noqa: SIM115 - closed with the worker
 
     def __enter__(self) -> Worker:
@@ -60,6 +64,9 @@ class Worker:
 
     def build(self, values: Values) -> Answer:
         """Have a set built. A crash or a build that takes too long is an answer with a fault."""
+        self._built += 1
+        if self._built % FRESH_AFTER == 0:
+            self._end()
         process = self._process or self._start()
         assert process.stdin is not None
         assert process.stdout is not None
