@@ -7,12 +7,14 @@ It prints a table and fails where a bound is missed.
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
+from starlette.testclient import TestClient
 
 from planestock.exports.paper import paper_files
 from planestock.exports.report import stamp_of
@@ -20,6 +22,7 @@ from planestock.models.confidence import known_windows
 from planestock.models.design import design
 from planestock.models.sweep import windows
 from planestock.params.files import load
+from tests.app_support import Entry, app, changed, opened, settled
 from tests.benchmarks.benchmark_speed import COMMAND, ended
 
 ROUNDS = 5
@@ -35,6 +38,12 @@ COMPARED_TO_BUILT = 1.6
 
 PAPER_SECONDS = 2.5
 """Shop sheet and drawings once the design is ready."""
+
+ANSWERED_TO_BUILT = 1.5
+"""From a value sent to the app to its new meshes at the server, over design and solids alone in this process."""
+
+CHANGES = 20
+"""Changes sent to the app; the fastest counts, and is held to the fastest build of as many."""
 
 table: list[tuple[str, str, str]] = []
 
@@ -78,7 +87,39 @@ def test_paper() -> None:
     assert spent <= PAPER_SECONDS
 
 
+def built(width: float) -> float:
+    """Return the time of design, solids and meshes of a jack of this width, s."""
+    start = time.perf_counter()
+    made = design(load("jack", [f"body.width={width}"])).assembly
+    assert made.parts
+    return time.perf_counter() - start
+
+
+def answered(client: TestClient, variant: Entry, width: float) -> float:
+    """Return the time from a width sent to the app to its meshes ready, s; waits for the checks behind them."""
+    start = time.perf_counter()
+    news = {**changed(client, variant, "body.width", str(width)), "id": variant["id"]}
+    while news["body"]["status"] == "building":
+        news |= client.get(f"/api/variants/{variant['id']}/news", params={"after": news["news"]}).json()
+    taken = time.perf_counter() - start
+    assert settled(client, news)["body"]["status"] == "ready"
+    return taken
+
+
+def test_a_change_in_the_app(tmp_path: Path) -> None:
+    kernel = (sys.executable, "-m", "planestock.exports.app.kernel_worker", "60")
+    widths = [72 + 0.1 * step for step in range(1, CHANGES + 1)]
+    built(72.0)
+    alone = min(built(width) for width in widths)
+    with app(tmp_path, command=kernel, limit=60.0) as client:
+        variant = opened(client)
+        settled(client, variant)
+        sent = min(answered(client, variant, width) for width in widths)
+    table.append((f"change in the app ({1e3 * sent:.0f} ms) / build", f"{sent / alone:.2f}", f"at most {ANSWERED_TO_BUILT}"))
+    assert sent / alone <= ANSWERED_TO_BUILT
+
+
 def test_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     with capsys.disabled():
         print("\n\n" + "\n".join(f"{what:40} {value:>14}   {bound}" for what, value, bound in table))
-    assert len(table) == 4
+    assert len(table) == 5
