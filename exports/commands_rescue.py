@@ -53,7 +53,7 @@ WIDTH = 80
 """Columns of text that is read on any screen."""
 
 
-def rescue(
+def rescue(  # noqa: PLR0913, PLR0917 - a command's options
     source: SetSource,
     thickness: Thickness,
     mouth: FoundMouth = None,

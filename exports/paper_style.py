@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 FAMILY = "Libertinus Serif"
 """Family of all text, in SVG files and on pages; it is inside the typst wheel."""
 
-SMALLEST_TYPE = 7.0
-"""Smallest type on any page, points; below 6 a printed sheet cannot be read at the bench."""
-
 INCH = 25.4
 
 PaperName = Literal["A4", "Letter", "A3", "Tabloid", "A1", "roll"]

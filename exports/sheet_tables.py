@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import Any
 
 from planestock.exports.inch import FINEST, MILLIMETRES, on_the_rule, signed
@@ -140,9 +139,3 @@ def totals(made: Design) -> dict[str, str]:
         "mass": f"{made.mass:.0f}",
         "moisture": number(made.seasons.worked.moisture),
     }
-
-
-def all_rows(tables: list[dict[str, Any]]) -> Iterator[Cells]:
-    """Yield the rows of all parts of a table."""
-    for table in tables:
-        yield from table["rows"]

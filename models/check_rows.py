@@ -36,8 +36,10 @@ ROUNDING = 1e-9
 """What arithmetic on numbers of some hundred mm may lose; a value nearer to its limit than this has reached it."""
 
 
-def at_least(name: str, asked: str, value: float | None, limit: float, change: str, *, unit: str = "mm",
-             warn_below: float | None = None, advisory: bool = False) -> Row:  # fmt: skip
+def at_least(  # noqa: PLR0913 - a row has these columns
+    name: str, asked: str, value: float | None, limit: float, change: str,
+    *, unit: str = "mm", warn_below: float | None = None, advisory: bool = False,
+) -> Row:  # fmt: skip
     """Return the row of a value that must not be less than `limit`, and should not be less than `warn_below`.
 
     advisory: a miss is worth knowing but does not make the body wrong; it warns.
@@ -47,8 +49,10 @@ def at_least(name: str, asked: str, value: float | None, limit: float, change: s
     return Row(name, asked, value, limit, unit, True, _verdict(missed, near, advisory), change)
 
 
-def at_most(name: str, asked: str, value: float | None, limit: float, change: str, *, unit: str = "mm",
-            warn_above: float | None = None, advisory: bool = False) -> Row:  # fmt: skip
+def at_most(  # noqa: PLR0913 - a row has these columns
+    name: str, asked: str, value: float | None, limit: float, change: str,
+    *, unit: str = "mm", warn_above: float | None = None, advisory: bool = False,
+) -> Row:  # fmt: skip
     """Return the row of a value that must not be more than `limit`, and should not be more than `warn_above`."""
     missed = value is not None and value > limit + ROUNDING
     near = value is not None and warn_above is not None and value > warn_above + ROUNDING

@@ -40,7 +40,6 @@ __all__ = [
     "equilibrium_moisture",
     "glue_line_mismatch",
     "mass",
-    "mean_moisture",
     "moisture",
     "movement",
     "shrinkage_from_coefficient",
@@ -114,11 +113,6 @@ def moisture(season: Climate | float, path: str = "climate") -> float:
         rule = f"a moisture content lies between 0 and {FIBRE_SATURATION:g} %"
         raise refuse(path, season, rule, "give percent of the dry mass, e.g. 8 for a heated room")
     return float(season)
-
-
-def mean_moisture(dry: Climate | float, wet: Climate | float) -> float:
-    """Return the middle of the year's range, in percent: the moisture content a body is made at."""
-    return (moisture(dry, "wood.dry") + moisture(wet, "wood.wet")) / 2.0
 
 
 def directions(cut: Cut) -> tuple[Direction, Direction]:

@@ -44,7 +44,7 @@ def _driest(through: Seasons) -> tuple[Row, Row]:
 def _mouth(given: ParameterSet, through: Seasons) -> Row:
     cut = given.work.deepest_cut.value
     left = through.dampest.mouth - cut * float(reach.mouth_closing(given.frog.bed_angle.value))
-    return at_least("mouth-dampest", "The mouth is still open at the deepest cut in the dampest season", left, 0.0,
+    return at_least("mouth-dampest", "The mouth passes the deepest cut in the dampest season, too", left, cut,
                     "raise throat.opening, or take a finer cut then", advisory=True)  # fmt: skip
 
 

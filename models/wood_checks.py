@@ -38,6 +38,9 @@ HOLE_COVER = 3.0
 """Wood around a hole below which drills break out, mm; common practice, no published source. Less than the cover wanted
 warns, less than this fails."""
 
+LEAST_SEAT_GAP = 0.05
+"""Room around casting and frog's foot below which they have to be driven in, mm; common practice, no published source."""
+
 LEAST_NARROWING = 0.05
 """Narrowing of the shavings' way that no shaving feels, mm."""
 
@@ -170,8 +173,8 @@ def _fit(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
                 "make frog.recess_depth equal to frog.foot_thickness"),
         at_least("screws-in-metal", "Every screw stands inside the metal it holds", screws_inside_metal(given), 0.0,
                  "check the sign and the datum: casting.screws and frog.screws are measured from the corner D"),
-        at_least("seat-gap", "The casting and the frog's foot go into their places", gap, 0.0,
-                 "raise body.seat_gap", warn_below=0.1),
+        at_least("seat-gap", "The casting and the frog's foot go into their places", gap,
+                 LEAST_SEAT_GAP, "raise body.seat_gap", warn_below=2 * LEAST_SEAT_GAP),
     )  # fmt: skip
 
 

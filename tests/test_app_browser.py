@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tests.app_support import ROOT, crashing_kernel, jack, served, serving
-from tests.browser_support import Watched, differing, driver, launched, seen, until, watched
+from tests.browser_support import Watched, differing, seen, until, watched
 
 pytestmark = pytest.mark.browser
 
@@ -60,18 +60,6 @@ OWN = (
 )
 """Kinds of things in a heap snapshot that a page makes. The others are compiled code and the browser's own notes for whoever
 watches it, which go on growing for a while by themselves."""
-
-
-@pytest.fixture(scope="module")
-def playing() -> Iterator[Playwright]:
-    with driver() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def browser(playing: Playwright) -> Iterator[Browser]:
-    with launched(playing) as one:
-        yield one
 
 
 @pytest.fixture(scope="module")

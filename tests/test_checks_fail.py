@@ -66,7 +66,7 @@ CASES = [
     # Edge, mouth and shavings
     Case("clearance-angle", "fail", ("iron.bevel_angle=41",)),
     Case("clearance-angle", "warn", ("iron.bevel_angle=38",)),
-    Case("mouth-passes-cut", "fail", ("throat.opening=1.5",)),
+    Case("mouth-passes-cut", "fail", ("throat.opening=1.5",), ("mouth-dampest",)),
     Case("mouth-now", "fail", ("throat.opening=3.1",), ("mouth-after-truings",)),
     Case("mouth-after-truings", "warn", ("throat.opening=2.3",)),
     Case("shavings-pass", "fail", ("throat.wear_lean=-10",)),
@@ -86,6 +86,7 @@ CASES = [
     Case("wood-under-recess", "fail", ("frog.foot_low=-60",)),
     Case("bed-and-frog-flush", "fail", ("frog.recess_depth=5.2",)),
     Case("seat-gap", "warn", ("body.seat_gap=0.05",), ("seat-gap-driest",)),
+    Case("seat-gap", "fail", ("body.seat_gap=0.04",), ("seat-gap-driest",)),
     # Holes
     Case("frog-screw-covered", "fail", ("frog.screws.0.depth=45",)),
     Case("casting-screw-covered", "fail", ("casting.screws.1.length=52",)),

@@ -658,7 +658,7 @@ def test_safe_ends_take_arrays() -> None:
     wet=st.floats(5, 14),
     cut=st.sampled_from(["flat", "quarter"]),
 )
-def test_a_thickness_from_the_window_is_inside_the_sure_window_or_refused(
+def test_a_thickness_from_the_window_is_inside_the_sure_window_or_refused(  # noqa: PLR0913, PLR0917 - drawn values
     pin_low: float, travel: float, slot_limit: float, angle_limit: float, stray: float, dry: float, wet: float, cut: str
 ) -> None:
     given = plain(
@@ -852,7 +852,7 @@ def test_window_thickness_wear_mouth_and_chance_in_words() -> None:
         "for the cut."
     )
     assert wear_sentence(settled) == "1.80 mm may surely be planed off the sole; with luck, 2.84 mm."
-    assert mouth_sentence(settled).startswith("Cut to the layout, the mouth comes out at 1.80 ± 0.51 mm")
+    assert mouth_sentence(settled).startswith("Cut to the layout, the mouth comes out at 2.20 ± 0.51 mm")
     assert chance_sentence(settled).startswith("A body cut so works with a probability of more than 99.9 %, all year 99.")
 
 

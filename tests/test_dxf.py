@@ -94,7 +94,7 @@ def test_the_cove_is_an_arc_of_its_own_radius() -> None:
 
 def test_figures_stay_text_and_signs_use_the_codes_of_dxf() -> None:
     texts = [entity.dxf.text for entity in written("jack", "inside-right-half").modelspace().query("TEXT")]
-    assert "mouth, front 116.20" in texts
+    assert "mouth, front 115.80" in texts
     assert any("%%c 8, 14 deep" in text for text in texts)
     assert any("45%%d" in text for text in texts)
 

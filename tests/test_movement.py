@@ -19,7 +19,6 @@ from planestock.models.movement import (
     equilibrium_moisture,
     glue_line_mismatch,
     mass,
-    mean_moisture,
     moisture,
     movement,
 )
@@ -118,13 +117,12 @@ def test_one_bad_value_in_an_array_is_refused() -> None:
 def test_a_season_is_a_climate_or_a_moisture_content() -> None:
     assert moisture(Climate(20.0, 50.0)) == equilibrium_moisture(20.0, 50.0)
     assert moisture(8.0) == 8.0
-    assert mean_moisture(7.0, Climate(20.0, 50.0)) == pytest.approx((7.0 + 9.271141) / 2)
 
 
 @pytest.mark.parametrize("season", [-0.1, 30.1, math.nan])
 def test_a_moisture_content_that_no_body_has_is_refused(season: float) -> None:
-    with pytest.raises(InputProblem, match=r"wood\.dry = .*between 0 and 30 %"):
-        mean_moisture(season, 12.0)
+    with pytest.raises(InputProblem, match=r"climate = .*between 0 and 30 %"):
+        moisture(season)
 
 
 # Movement

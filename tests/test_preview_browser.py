@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,7 @@ from planestock.exports.report import stamp_of
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from planestock.params.parameter_set import parameter_set
-from tests.browser_support import differing, driver, launched, opened, seen, until, watched
+from tests.browser_support import differing, launched, opened, seen, until, watched
 from tests.support import FULL
 
 pytestmark = pytest.mark.browser
@@ -46,18 +45,6 @@ def jack() -> Design:
 @pytest.fixture(scope="module")
 def file(jack: Design, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return written(tmp_path_factory.mktemp("page") / "preview.html", jack)
-
-
-@pytest.fixture(scope="module")
-def playing() -> Iterator[Playwright]:
-    with driver() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def browser(playing: Playwright) -> Iterator[Browser]:
-    with launched(playing) as one:
-        yield one
 
 
 def test_it_opens_offline_asks_for_nothing_and_complains_of_nothing(browser: Browser, file: Path) -> None:

@@ -272,7 +272,10 @@ def test_a_mouth_that_shuts_in_the_damp_warns() -> None:
     found = row(fine, "mouth-dampest")
     assert found.value == pytest.approx(0.9 - 50 * BEECH_TANGENTIAL * 3 - 0.3, abs=EXACT)
     assert found.verdict == "warn"
-    assert row(checked(PLAIN, cut="quarter"), "mouth-dampest").verdict == "pass"
+    assert found.limit == 0.3
+    # A cut of 0.8 takes 0.8 of the mouth and needs 0.8 more to pass: 2 · 0.8 + 0.6465 = 2.2465 mm is just enough.
+    for opening, verdict in ((2.24, "warn"), (2.25, "pass")):
+        assert row(checked(PLAIN, f"throat.opening={opening}", cut="quarter"), "mouth-dampest").verdict == verdict
 
 
 def test_unlike_woods_across_a_wide_glue_line_warn() -> None:

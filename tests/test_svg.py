@@ -57,7 +57,7 @@ def test_layers_are_groups_and_text_stays_text() -> None:
     assert {"outline", "throat", "bed", "seat", "holes", "dimensions", "text"} <= {
         group.get("id") for group in root.iter(f"{SVG}g")
     }
-    assert "mouth, front 116.20" in [text.text for text in root.iter(f"{SVG}text")]
+    assert "mouth, front 115.80" in [text.text for text in root.iter(f"{SVG}text")]
 
 
 @pytest.mark.parametrize("name", NAMES)

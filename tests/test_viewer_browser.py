@@ -11,14 +11,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, Playwright
+from playwright.sync_api import Browser, Page
 
 from planestock.exports.preview import preview
 from planestock.exports.report import stamp_of
 from planestock.exports.scene import as_json, scene
 from planestock.models.design import Design, design
 from planestock.params.files import load
-from tests.browser_support import Watched, differing, drawn, driver, launched, opened, until
+from tests.browser_support import Watched, differing, drawn, opened, until
 
 pytestmark = pytest.mark.browser
 
@@ -29,18 +29,6 @@ CORNER_MISS = 0.02
 @cache
 def made() -> Design:
     return design(load("fore"))
-
-
-@pytest.fixture(scope="module")
-def playing() -> Iterator[Playwright]:
-    with driver() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def browser(playing: Playwright) -> Iterator[Browser]:
-    with launched(playing) as one:
-        yield one
 
 
 @pytest.fixture(scope="module")

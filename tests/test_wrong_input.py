@@ -133,7 +133,7 @@ SETS = (
     # Values outside their bounds.
     Wrong("negative", ("iron.width", "-51", "between 20 and 110 mm", HOW_WIDTH), jack(WIDTH, "width = -51")),
     Wrong("zero", ("throat.opening", "0", "between 0.05 and 8 mm", "From the iron's edge"),
-          jack("opening = 1.8", "opening = 0")),
+          jack("opening = 2.2", "opening = 0")),
     Wrong("too small in inches", ("iron.width", "1/2 in", "20 and 110 mm (0.7874 and 4.331 in)", HOW_WIDTH),
           jack(WIDTH, 'width = "1/2 in"')),
     Wrong("one repeat outside", ("iron.width", "[51, 5]", "between 20 and 110 mm", HOW_WIDTH),
