@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from planestock.exports.file_names import file_name
 from planestock.exports.report import Entry, as_json, program_version, report, rows_of, stamp_of
@@ -24,18 +24,22 @@ SET_MARK = "# planestock:"
 PARTS = "parts"
 """Folder of the files that hold one part each."""
 
+Extra = Literal["prints", "router"]
+"""Files that are written only when asked for: pieces to print with jigs, and what a shop with a router needs."""
+
 
 @dataclass(frozen=True)
 class Order:
     """What a writer is given. made: the design; stamp: for every file; text: TOML of the set exactly as used.
 
-    solids: whether solids may be used; name: the set's name as a file name.
+    solids: whether solids may be used; extras: what is written beside the usual files; name: the set's name as a file name.
     """
 
     made: Design
     stamp: Stamp
     text: str
     solids: bool
+    extras: frozenset[Extra] = frozenset()
 
     @property
     def name(self) -> str:
@@ -61,12 +65,13 @@ Files = Mapping[str, bytes]
 class Writer:
     """One kind of file. title: for the progress line; solids: whether it needs them; write: returns the files.
 
-    `write` imports what it needs inside: this module is read whenever the command line starts.
+    extra: what must be asked for to have it; None for files that are always written. `write` imports what it needs inside: this module is read whenever the command line starts.
     """
 
     title: str
     solids: bool
     write: Callable[[Order], Files]
+    extra: Extra | None = None
 
 
 def _assembly(order: Order) -> Files:
@@ -108,6 +113,18 @@ def _page(order: Order) -> Files:
     return {"preview.html": preview(order.made, order.stamp)}
 
 
+def _print_pieces(order: Order) -> Files:
+    from planestock.exports.prints.pieces import print_files
+
+    return print_files(order.made, order.stamp)
+
+
+def _router(order: Order) -> Files:
+    from planestock.exports.hand_over.files import router_files
+
+    return router_files(order.made, order.stamp)
+
+
 def _reports(order: Order) -> Files:
     found = order.report
     text = as_text(order.made, found, solids=order.solids)
@@ -125,20 +142,23 @@ WRITERS: tuple[Writer, ...] = (
     Writer("scene for viewers (GLB)", True, _scene),
     Writer("paper for the bench (PDF, DXF, SVG)", True, _paper),
     Writer("page to look at (HTML)", True, _page),
+    Writer("test pieces and jigs to print (3MF)", True, _print_pieces, "prints"),
+    Writer("hand-over for a router (STEP, PDF)", True, _router, "router"),
     Writer("report", False, _reports),
     Writer("set", False, _set),
 )
-"""All that `build` writes, in this order."""
+"""All that `build` can write, in this order."""
 
 
-def order_for(made: Design, text: str, *, solids: bool) -> Order:
+def order_for(made: Design, text: str, *, solids: bool, extras: frozenset[Extra] = frozenset()) -> Order:
     """Return the order for a design whose set reads `text`. Builds and checks the solids where asked."""
-    return Order(made, stamp_of(made, rows_of(made, solids=solids)), text, solids)
+    return Order(made, stamp_of(made, rows_of(made, solids=solids)), text, solids, extras)
 
 
 def writers_for(order: Order) -> tuple[Writer, ...]:
     """Return the writers that this order can use."""
-    return tuple(writer for writer in WRITERS if order.solids or not writer.solids)
+    usable = (writer for writer in WRITERS if order.solids or not writer.solids)
+    return tuple(writer for writer in usable if writer.extra is None or writer.extra in order.extras)
 
 
 def files_of(order: Order, starting: Callable[[Writer], None] = lambda _: None) -> dict[str, bytes]:

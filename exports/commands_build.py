@@ -11,7 +11,7 @@ import typer
 from planestock.exports.options import AsJson, Changes, Numbers, Output, SetSource
 
 if TYPE_CHECKING:
-    from planestock.exports.building import Order
+    from planestock.exports.building import Extra, Order
 
 OUT = Path("out")
 """Folder that the folders of all sets are made in, unless -o names another place."""
@@ -23,26 +23,31 @@ AllowFailing = Annotated[
     bool, typer.Option("--allow-failing", help="Write even though a check fails; every file then says so.")
 ]
 
+Prints = Annotated[bool, typer.Option("--prints", help="Also write test pieces and jigs for a printer.")]
+Router = Annotated[bool, typer.Option("--cnc", help="Also write the hand-over for a shop with a router.")]
 
-def build(
+
+def build(  # noqa: PLR0913 - the command line is made from these
     source: SetSource,
     output: Output = None,
     changes: Changes = None,
     as_json: AsJson = False,
     numbers: Numbers = False,
     allow_failing: AllowFailing = False,
+    prints: Prints = False,
+    cnc: Router = False,
 ) -> int:
     """Write solids, meshes and report.
 
     Everything goes into one folder, out/NAME unless -o says otherwise, with the set as used beside it. Nothing is written
     while a check fails, unless --allow-failing is given. Ends with 1 when a check fails.
     """
-    from planestock.exports.building import WRITERS
     from planestock.exports.endings import CHECK_FAILED, FINE
     from planestock.exports.progress import say, steps
 
-    with steps(OWN_STEPS + len(WRITERS)) as begin:
-        order = _ordered(source, changes or [], begin, solids=not numbers)
+    extras = _extras(prints=prints, cnc=cnc, numbers=numbers)
+    with steps(OWN_STEPS + _writers(extras)) as begin:
+        order = _ordered(source, changes or [], begin, solids=not numbers, extras=extras)
         failing = bool(order.stamp.failing)
         folder = output if output is not None else OUT / order.name
         written = {} if failing and not allow_failing else _written(order, folder, begin)
@@ -52,7 +57,26 @@ def build(
     return CHECK_FAILED if failing else FINE
 
 
-def _ordered(source: str, changes: Sequence[str], begin: Callable[[str], None], *, solids: bool) -> Order:
+def _extras(*, prints: bool, cnc: bool, numbers: bool) -> frozenset[Extra]:
+    """Return what is asked for beside the usual files. Raises InputProblem where it needs solids and none may be made."""
+    from planestock.params.problems import refuse
+
+    asked: dict[str, Extra] = {"--prints": "prints"} if prints else {}
+    asked |= {"--cnc": "router"} if cnc else {}
+    if numbers and asked:
+        raise refuse(" ".join(asked), "--numbers", "needs the solids", "leave out --numbers")
+    return frozenset(asked.values())
+
+
+def _writers(extras: frozenset[Extra]) -> int:
+    from planestock.exports.building import WRITERS
+
+    return sum(writer.extra is None or writer.extra in extras for writer in WRITERS)
+
+
+def _ordered(
+    source: str, changes: Sequence[str], begin: Callable[[str], None], *, solids: bool, extras: frozenset[Extra]
+) -> Order:
     """Read the set once (it may be a pipe) and return the order for its files."""
     from planestock.exports.building import order_for
     from planestock.models.design import design
@@ -64,7 +88,7 @@ def _ordered(source: str, changes: Sequence[str], begin: Callable[[str], None], 
     given = parameter_set(changed(parsed(text, source), changes))
     made = design(given)
     begin("solids and their checks" if solids else "checks")
-    return order_for(made, text_as_used(text, changes, given), solids=solids)
+    return order_for(made, text_as_used(text, changes, given), solids=solids, extras=extras)
 
 
 def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> dict[str, int]:

@@ -1,7 +1,7 @@
 """What follows from the readings: layout, reach, movement, solids, metal, checks, and one `design` that joins them.
 
-The numeric modules import no CAD; the CAD part is `assembly`, `kernel`, `meshes`, `metal`, `parts`, `solid_checks` and
-`solids`.
+The numeric modules import no CAD; the CAD part is `assembly`, `kernel`, `meshes`, `metal`, `parts`, `prints`, `scan`,
+`solid_checks` and `solids`.
 """
 
 if __name__ != "planestock.models":

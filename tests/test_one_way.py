@@ -37,11 +37,21 @@ def cad_part() -> list[str]:
     return contracts()["cad-part"]["protected_modules"]
 
 
+def importer(line: str) -> str:
+    """The importing side of an exempted import; a package is written with all that is in it."""
+    return line.split(" -> ")[0].removesuffix(".**")
+
+
 def modules(folder: str) -> list[str]:
     """Full names of a folder's modules and packages, from the tree."""
     paths = sorted((ROOT / folder).rglob("*.py"))
     dotted = [path.relative_to(ROOT).with_suffix("").parts for path in paths]
     return [".".join(["planestock", *(part for part in parts if part != "__init__")]) for parts in dotted]
+
+
+def somewhere_in(name: str) -> str:
+    """A module's own name, or that of a module in it where it is a package."""
+    return f"{name}.inside" if (ROOT / Path(*name.split(".")[1:])).is_dir() else name
 
 
 def numeric_modules() -> list[str]:
@@ -72,10 +82,11 @@ def lint_imports(tree: Path) -> subprocess.CompletedProcess[str]:
 def clean_tree(tmp_path: Path) -> Path:
     """The three packages in miniature: the CAD part imports CAD, and design imports that part late."""
     written = {f"planestock.{folder}.__init__": "" for folder in ("params", "models", "exports")}
-    written |= dict.fromkeys(cad_part(), "import cadquery\nimport planestock.models.sample\n")
+    written |= dict.fromkeys(map(somewhere_in, cad_part()), "import cadquery\nimport planestock.models.sample\n")
     written["planestock.models.design"] = "def build():\n    import planestock.models.solids\n"
     written["planestock.models.sample"] = "import planestock.params.sample\n"
     written |= {"planestock.params.sample": "", "planestock.exports.sample": ""}
+    written |= {f"{name.removesuffix('.inside')}.__init__": "" for name in list(written) if name.endswith(".inside")}
     for name, text in written.items():
         path = tmp_path.joinpath(*name.split(".")).with_suffix(".py")
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -104,8 +115,8 @@ def test_the_fresh_interpreter_does_notice_a_slow_library() -> None:
 
 
 def test_the_cad_part_is_the_same_list_in_both_contracts() -> None:
-    exempt = [line.split(" -> ")[0] for line in contracts()["numbers-without-cad"]["ignore_imports"]]
-    free = [line.split(" -> ")[0] for line in contracts()["cad-part"]["ignore_imports"]]
+    exempt = [importer(line) for line in contracts()["numbers-without-cad"]["ignore_imports"]]
+    free = [importer(line) for line in contracts()["cad-part"]["ignore_imports"]]
     assert exempt == cad_part()
     assert sorted(free) == sorted(["planestock.models.design", *cad_part()])
 
