@@ -65,7 +65,8 @@ Files = Mapping[str, bytes]
 class Writer:
     """One kind of file. title: for the progress line; solids: whether it needs them; write: returns the files.
 
-    extra: what must be asked for to have it; None for files that are always written. `write` imports what it needs inside: this module is read whenever the command line starts.
+    extra: what must be asked for to have it; None for files that are always written. `write` imports what it needs inside:
+    this module is read whenever the command line starts.
     """
 
     title: str

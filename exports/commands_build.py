@@ -27,7 +27,7 @@ Prints = Annotated[bool, typer.Option("--prints", help="Also write test pieces a
 Router = Annotated[bool, typer.Option("--cnc", help="Also write the hand-over for a shop with a router.")]
 
 
-def build(  # noqa: PLR0913 - the command line is made from these
+def build(  # noqa: PLR0913, PLR0917 - the command line is made from these
     source: SetSource,
     output: Output = None,
     changes: Changes = None,

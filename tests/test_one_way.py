@@ -39,7 +39,7 @@ def cad_part() -> list[str]:
 
 def importer(line: str) -> str:
     """The importing side of an exempted import; a package is written with all that is in it."""
-    return line.split(" -> ")[0].removesuffix(".**")
+    return line.split(" -> ", maxsplit=1)[0].removesuffix(".**")
 
 
 def modules(folder: str) -> list[str]:
