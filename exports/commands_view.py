@@ -18,7 +18,7 @@ NoOpen = Annotated[bool, typer.Option("--no-open", help="Write the page, but do 
 def view(source: SetSource, output: Output = None, changes: Changes = None, no_open: NoOpen = False) -> int:
     """Show a body in the browser.
 
-    Writes preview.html into out/NAME, or into the folder that -o names, and opens it. The page needs no network and no
+    Writes preview.html into out/NAME, into the folder that -o names or the .html file that it names, and opens it. The page needs no network and no
     server and can be mailed as it is. It is written also while a check fails, and then says so. Ends with 1 when a check
     fails.
     """
@@ -36,7 +36,7 @@ def view(source: SetSource, output: Output = None, changes: Changes = None, no_o
         stamp = stamp_of(made, made.checks)
         page = preview(made, stamp)
     folder = output if output is not None else Path("out") / file_name(made.given.name)
-    path = write_one(folder / PAGE, page)
+    path = write_one(folder if folder.suffix == ".html" else folder / PAGE, page)
     typer.echo(str(path))
     if not no_open:
         show(path)

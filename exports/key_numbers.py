@@ -69,9 +69,10 @@ def _decimal(value: float) -> str:
     return f"{digits} × 10{str(int(power)).translate(RAISED)}".replace("-", "−")
 
 
-def millimetres(value: float) -> str:
-    """Return a length with two decimals and its unit."""
-    return f"{value + 0.0:.2f} mm".replace("-", "−")
+def millimetres(value: float, units: str = "mm") -> str:
+    """Return a length with two decimals and its unit; for a set in inches these beside it: `46.20 mm (1.819 in)`."""
+    metric = f"{value + 0.0:.2f} mm"
+    return (f"{metric} ({value / 25.4 + 0.0:.3f} in)" if units == "in" else metric).replace("-", "−")
 
 
 def degrees(value: float) -> str:

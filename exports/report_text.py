@@ -79,7 +79,13 @@ def _table(rows: Sequence[Sequence[str]], sides: str) -> Iterator[str]:
 
 
 def _numbers(made: Design) -> Iterator[str]:
-    yield from _table([(number.name, number.value, number.words) for number in first_numbers(made)], "<<<")
+    found = first_numbers(made)
+    left = WIDTH - sum(2 + max(map(len, column)) for column in zip(*((one.name, one.value) for one in found), strict=True))
+    rows: list[tuple[str, str, str]] = []
+    for one in found:
+        first, *more = textwrap.wrap(one.words, left)
+        rows += [(one.name, one.value, first), *(("", "", line) for line in more)]
+    yield from _table(rows, "<<<")
 
 
 def _sure(made: Design) -> Iterator[str]:

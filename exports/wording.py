@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from planestock.exports.inch import INCH
 from planestock.exports.key_numbers import KeyNumber, degrees, measured, millimetres, verdict_in_words
 from planestock.models import reach
 from planestock.models.check_rows import Row
@@ -39,29 +40,33 @@ def first_numbers(made: Design) -> tuple[KeyNumber, ...]:
     growth = float(reach.mouth_growth(theta, given.throat.wear_lean.value))
     clearance = float(reach.clearance_angle(theta, given.iron.bevel_angle.value))
     chosen = "largest that is safe" if settled.chosen else "as the set asks"
+
+    def length(value: float) -> str:
+        return millimetres(value, given.units)
+
     return (
-        KeyNumber("Thickness", millimetres(thickness), f"seat plane to sole; {chosen}"),
-        KeyNumber("Window", f"{window.low:.2f} to {millimetres(window.high)}", _window_remark(settled)),
-        KeyNumber(
-            "Edge out", millimetres(window.out(thickness)), f"below the sole; {millimetres(window.deepest_cut)} asked"
-        ),
-        KeyNumber("Edge back", millimetres(window.back(thickness)), f"above the sole; {millimetres(window.withdraw)} asked"),
-        KeyNumber(
-            "Wear left", millimetres(settled.wear_left), f"for sure; {made.sole_life.truings} truings with this mouth"
-        ),
-        KeyNumber("Mouth", millimetres(given.throat.opening.value), f"opens {growth:.2f} mm for each mm off the sole"),
+        KeyNumber("Thickness", length(thickness), f"seat plane to sole; {chosen}"),
+        KeyNumber("Window", f"{window.low:.2f} to {millimetres(window.high)}", _window_remark(settled, given.units)),
+        KeyNumber("Edge out", length(window.out(thickness)), f"below the sole; {millimetres(window.deepest_cut)} asked"),
+        KeyNumber("Edge back", length(window.back(thickness)), f"above the sole; {millimetres(window.withdraw)} asked"),
+        KeyNumber("Wear left", length(settled.wear_left), f"for sure; {made.sole_life.truings} truings with this mouth"),
+        KeyNumber("Mouth", length(given.throat.opening.value), f"opens {growth:.2f} mm for each mm off the sole"),
         KeyNumber("Clearance", degrees(clearance), "behind the bevel"),
-        KeyNumber("Body", f"{made.layout.length:.1f} mm long", _body_remark(made.layout)),
+        KeyNumber("Body", f"{made.layout.length:.1f} mm long", _body_remark(made.layout, given.units)),
     )
 
 
-def _window_remark(settled: Settled) -> str:
+def _window_remark(settled: Settled, units: str) -> str:
+    low, high = settled.window.low, settled.window.high
+    inches = f"{low / INCH:.3f} to {high / INCH:.3f} in; " if units == "in" else ""
     road = {"readings": "by the readings", "bench": "by the bench method"}[settled.window.road]
-    return f"± {settled.low.expanded:.2f}, ± {settled.high.expanded:.2f} mm; {road}"
+    return f"{inches}± {settled.low.expanded:.2f}, ± {settled.high.expanded:.2f} mm; {road}"
 
 
-def _body_remark(at: Layout) -> str:
-    return f"{2 * at.plan.half_width:.1f} mm wide, {at.height:.1f} mm high"
+def _body_remark(at: Layout, units: str) -> str:
+    sizes = (at.length, 2 * at.plan.half_width, at.height)
+    inches = f" ({' × '.join(f'{size / INCH:.2f}' for size in sizes)} in)" if units == "in" else ""
+    return f"{sizes[1]:.1f} mm wide, {sizes[2]:.1f} mm high{inches}"
 
 
 def places(at: Layout) -> tuple[tuple[str, tuple[float, float]], ...]:

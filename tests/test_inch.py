@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -7,6 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planestock.exports.inch import MILLIMETRES, on_the_rule
+from planestock.exports.wording import first_numbers
+from planestock.models.design import design
+from planestock.params.files import load
 
 
 def value_of(text: str) -> Fraction:
@@ -55,3 +59,14 @@ def test_a_mark_is_the_nearest_of_its_kind_and_reduced(length: float) -> None:
         top, bottom = (int(part) for part in fraction.split("/"))
         assert bottom in (2, 4, 8, 16, 32, 64)
         assert top % 2 == 1, "an even top could be halved: never 8/16"
+
+
+def test_a_set_in_inches_gets_them_beside_its_first_numbers_and_one_in_millimetres_does_not() -> None:
+    made = design(load("fore"))
+    numbers = {number.name: number.value for number in first_numbers(made)}
+    millimetres, inches = re.fullmatch(r"(\d+\.\d\d) mm \((\d\.\d{3}) in\)", numbers["Thickness"]).groups()  # type: ignore[union-attr]
+    assert float(millimetres) == pytest.approx(made.settled.thickness, abs=0.0051)
+    assert float(inches) == pytest.approx(made.settled.thickness / 25.4, abs=0.00051)
+    remark = next(number.words for number in first_numbers(made) if number.name == "Window")
+    assert remark.startswith(f"{made.settled.window.low / 25.4:.3f} to {made.settled.window.high / 25.4:.3f} in; ")
+    assert not any(re.search(r"\d in\b", one.value + one.words) for one in first_numbers(design(load("jack"))))

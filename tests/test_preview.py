@@ -245,3 +245,9 @@ def test_changed_values_are_the_ones_shown() -> None:
     given_set = parameter_set(changed(raw("jack"), ["throat.opening=0.9"]))
     shown = {value.path: value.text for group in value_groups(given_set) for value in group.values}
     assert shown["throat.opening"] == "0.9 mm"
+
+
+def test_view_writes_the_page_into_a_folder_or_into_the_file_that_is_named(tmp_path: Path) -> None:
+    assert view("jack", tmp_path / "there", no_open=True) == 0
+    assert view("jack", tmp_path / "mail.html", no_open=True) == 0
+    assert (tmp_path / "mail.html").read_bytes() == (tmp_path / "there" / "preview.html").read_bytes()
