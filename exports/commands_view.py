@@ -18,9 +18,9 @@ NoOpen = Annotated[bool, typer.Option("--no-open", help="Write the page, but do 
 def view(source: SetSource, output: Output = None, changes: Changes = None, no_open: NoOpen = False) -> int:
     """Show a body in the browser.
 
-    Writes preview.html into out/NAME, into the folder that -o names or the .html file that it names, and opens it. The page needs no network and no
-    server and can be mailed as it is. It is written also while a check fails, and then says so. Ends with 1 when a check
-    fails.
+    Writes preview.html into out/NAME, into the folder that -o names or the .html file that it names, and opens it. The page
+    needs no network and no server and can be mailed as it is. It is written also while a check fails, and then says so.
+    Ends with 1 when a check fails.
     """
     from planestock.exports.endings import CHECK_FAILED, FINE
     from planestock.exports.file_names import file_name
