@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from planestock.exports.file_names import file_name
 from planestock.exports.report import Entry, as_json, program_version, report, rows_of, stamp_of
@@ -26,6 +26,8 @@ PARTS = "parts"
 
 Extra = Literal["prints", "router"]
 """Files that are written only when asked for: pieces to print with jigs, and what a shop with a router needs."""
+
+EXTRAS: frozenset[Extra] = frozenset(get_args(Extra))
 
 
 @dataclass(frozen=True)

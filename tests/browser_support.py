@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Dialog, Locator, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Dialog, Locator, Page, Playwright, expect, sync_playwright
 
 CHROMIUM = next((path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), None)
 
@@ -26,7 +26,7 @@ QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "-
          "--disable-quic", "--disable-sync")  # fmt: skip
 """No sandbox, as CI runs as root; and none of the browser's own requests."""
 
-PATIENCE = 20_000
+PATIENCE = 60_000
 """Milliseconds that a page may take to come to something; software drawing on a busy machine is slow."""
 
 
@@ -37,6 +37,7 @@ def driver() -> Iterator[Playwright]:
         if os.environ.get("CI"):
             pytest.fail("no Chromium found; .ci/run has to install it")
         pytest.skip("no Chromium found")
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as found:
         yield found
 

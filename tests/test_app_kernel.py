@@ -285,7 +285,7 @@ def test_files_come_one_by_one_or_all_in_an_archive_that_is_the_same_each_time(t
 
     from planestock.exports.building import WRITERS
 
-    titles = [writer.title for writer in WRITERS]
+    titles = [writer.title for writer in WRITERS if writer.extra is None]
     with app(tmp_path) as client:
         variant = opened(client, "text", "x", jack("builds well"))
         made = ordered(client, variant)

@@ -190,7 +190,7 @@ def disposition(name: str) -> str:
 
 
 def titles_known(titles: Sequence[str]) -> tuple[str, ...]:
-    """Return those titles that name a writer, in the order in which files are made; all of them where none is named."""
+    """Return those titles that name a writer, in the order in which files are made; the usual ones where none is named."""
     from planestock.exports.building import WRITERS
 
-    return tuple(writer.title for writer in WRITERS if not titles or writer.title in titles)
+    return tuple(one.title for one in WRITERS if one.title in titles or (not titles and one.extra is None))

@@ -76,7 +76,7 @@ async def start(app: TheApp) -> Entry:
         "folder": str(app.folder.path),
         "given": [source.name for source in app.given],
         "shipped": [{"name": name, "note": parsed(text, name).get("note", "")} for name, text in shipped().items()],
-        "kinds": [writer.title for writer in WRITERS],
+        "kinds": [{"title": writer.title, "usual": writer.extra is None} for writer in WRITERS],
         "cautions": list(CAUTIONS),
     }
 

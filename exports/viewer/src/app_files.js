@@ -4,12 +4,12 @@ import { ask, Refused } from './app_api.js';
 import { button, h } from './dom.js';
 
 export class Files {
-  /** kinds: titles of what can be made; variant(): the one whose files are wanted. */
+  /** kinds: what can be made, by title, and whether it usually is; variant(): the one whose files are wanted. */
   constructor(kinds, cautions, variant) {
     this.variant = variant;
-    this.boxes = kinds.map((title) => {
+    this.boxes = kinds.map(({ title, usual }) => {
       const box = h('input', { type: 'checkbox', value: title });
-      box.checked = true;
+      box.checked = usual;
       return { box, title, label: h('label', { class: 'choice' }, box, h('span', {}, title)) };
     });
     this.allow = h('input', { type: 'checkbox' });
