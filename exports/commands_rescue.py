@@ -1,4 +1,4 @@
-"""`planestock rescue`: the ways back for a body that was cut too thin or too thick, and the rescued set, written on
+"""`planestock rescue`: the ways back for a body cut too thin, too thick or too wide at the mouth; the rescued set, written on
 request."""
 
 from __future__ import annotations
@@ -63,10 +63,10 @@ def rescue(  # noqa: PLR0913, PLR0917 - a command's options
     changes: Changes = None,
     as_json: AsJson = False,
 ) -> int:
-    """Find the cheapest way back for a body that was cut too thin or too thick.
+    """Find the cheapest way back for a body that was cut too thin, too thick or too wide at the mouth.
 
-    Pad, slip, shim, lowered seat, planed sole or living with it: what each needs, moves and leaves, ranked. With --write the
-    rescued body becomes a set that can be built. Ends with 1 when no way is sound.
+    Pad, slip, shim, lowered seat, planed sole, mouth piece or living with it: what each needs, moves and leaves, ranked.
+    With --write the rescued body becomes a set that can be built. Ends with 1 when no way is sound.
     """
     from planestock.exports.endings import CHECK_FAILED, FINE
     from planestock.exports.progress import print_json

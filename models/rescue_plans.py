@@ -5,24 +5,25 @@ from __future__ import annotations
 import math
 
 from planestock.models.glue_up import glue_area
+from planestock.models.rescue_mouth_piece import mouth_piece
 from planestock.models.rescue_ways import (
     LEAST_CHANGE,
     LEAST_SLIP,
     LEAST_UNDER_CUT,
     LEAST_WEAR,
     MOST_SHIM,
-    STEEPEST_WEAR,
     STILL,
     AsCut,
     Mouth,
     Piece,
     Plan,
     followed_opening,
-    front_at,
     has_rear_wall,
     moved_holes,
+    narrowed_mouth,
     seat_moves,
     sole_moves,
+    thick_enough_to_narrow,
     upwards,
 )
 from planestock.models.shapes import area
@@ -31,7 +32,7 @@ from planestock.models.shapes import area
 def plans(cut: AsCut, target: float) -> tuple[Plan, ...]:
     """Return every way back to the thickness `target`, those that cannot do it with the reason."""
     return (pad(cut, target), slip(cut, target), shim(cut, target), lower_seat(cut, target), plane_sole(cut, target),
-            live_with_it(cut))  # fmt: skip
+            mouth_piece(cut), live_with_it(cut))  # fmt: skip
 
 
 def pad(cut: AsCut, target: float) -> Plan:
@@ -94,10 +95,7 @@ def _slip_thickness(cut: AsCut, delta: float) -> float:
     """Return the slip's thickness: never planed away by the truings wanted, and room in it for a mouth that must narrow."""
     work, throat = cut.given.work, cut.given.throat
     least = LEAST_SLIP + work.truings * work.truing_depth.value
-    too_wide = followed_opening(cut, delta) - throat.opening.value
-    steeper = math.tan(math.radians(STEEPEST_WEAR)) - math.tan(math.radians(throat.wear_lean.value))
-    if too_wide > 0 and steeper > 0:
-        least = max(least, too_wide / steeper)
+    least = max(least, thick_enough_to_narrow(cut, followed_opening(cut, delta) - throat.opening.value))
     kept = cut.at.slip + delta
     return kept if cut.at.slip > 0 and kept >= least else upwards(max(delta, least))
 
@@ -106,22 +104,17 @@ def slip_mouth(cut: AsCut, delta: float, thickness: float) -> Mouth:
     """Return the mouth cut through a slip, as wide as the set wants it.
 
     Where the old walls, followed, lead to a narrower one, the front wall is pared back; its wear keeps its height above
-    the new sole, so that the breast loses more than the wear. Where they lead to a wider one, the wear leans across the
-    slip, from the new mouth to the old front wall at the glue line, and only the old wear above it is pared away to the
-    breast.
+    the new sole, so that the breast loses more than the wear. Where they lead to a wider one, the wear
+    leans across the slip (`narrowed_mouth`).
     """
-    throat, at = cut.given.throat, cut.at
+    throat = cut.given.throat
     followed, wanted = followed_opening(cut, delta), throat.opening.value
     wear, breast = (math.tan(math.radians(lean.value)) for lean in (throat.wear_lean, throat.breast_lean))
-    old_wear_top = throat.wear_height.value + delta
-    if followed <= wanted:
-        pared = wanted - followed
-        return Mouth(cut.opening, followed, wanted, pared, max(0.0, pared + delta * (breast - wear)),
-                     throat.wear_height.value, throat.wear_lean.value)  # fmt: skip
-    front = at.edge[0] - delta * cut.cot - wanted
-    lean = math.degrees(math.atan2(front - front_at(cut, thickness - delta), thickness))
-    left = max(0.0, old_wear_top - thickness) * (breast - wear)
-    return Mouth(cut.opening, followed, wanted, 0.0, max(0.0, left), thickness, lean)
+    if followed > wanted:
+        return narrowed_mouth(cut, delta, thickness)
+    pared = wanted - followed
+    return Mouth(cut.opening, followed, wanted, pared, max(0.0, pared + delta * (breast - wear)),
+                 throat.wear_height.value, throat.wear_lean.value)  # fmt: skip
 
 
 def _new_mouth(cut: AsCut, mouth: Mouth) -> tuple[str, ...]:

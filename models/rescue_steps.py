@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planestock.models.rescue import Rescue, Way
+from planestock.models.rescue_mouth_piece import piece_steps
 from planestock.models.rescue_ways import AsCut, Mouth, Moves, Piece, Plan, has_rear_wall
 
 TOO_LONG = 5.0
@@ -20,10 +21,11 @@ def steps(found: Rescue, way: Way) -> tuple[str, ...]:
     if not way.feasible:
         return ()
     plan, cut = way.plan, found.cut
-    makers = {"pad": _pad, "slip": _slip, "shim": _shim, "lower the seat": _lower_seat, "plane the sole": _plane_sole}
+    makers = {"pad": _pad, "slip": _slip, "shim": _shim, "lower the seat": _lower_seat, "plane the sole": _plane_sole,
+              "mouth piece": piece_steps}  # fmt: skip
     maker = makers.get(plan.name)
     told = tuple(maker(cut, plan)) if maker else tuple(_live(found, way))
-    return told if plan.name == "slip" else (*told, *_pared(plan))
+    return told if plan.name in ("slip", "mouth piece") else (*told, *_pared(plan))
 
 
 def _pared(plan: Plan) -> Iterator[str]:

@@ -24,7 +24,7 @@ from planestock.models.layout import Layout
 from planestock.models.sole_life import mouth_after
 from planestock.params.parameter_set import ParameterSet
 
-WayName = Literal["pad", "slip", "shim", "lower the seat", "plane the sole", "live with it"]
+WayName = Literal["pad", "slip", "shim", "lower the seat", "plane the sole", "mouth piece", "live with it"]
 
 LEAST_SLIP = 3.0
 """Thinnest slip worth gluing, mm, truings still to come not counted; common practice, no published source."""
@@ -188,6 +188,27 @@ def front_at(cut: AsCut, z: float) -> float:
     wear, breast = (math.tan(math.radians(lean.value)) for lean in (throat.wear_lean, throat.breast_lean))
     in_wear = min(z, throat.wear_height.value)
     return cut.at.edge[0] - cut.opening - in_wear * wear - (z - in_wear) * breast
+
+
+def thick_enough_to_narrow(cut: AsCut, too_wide: float) -> float:
+    """Return how thick new wood ahead of the mouth must be to make it `too_wide` mm narrower with no steeper wear than is
+    sound."""
+    steeper = math.tan(math.radians(STEEPEST_WEAR)) - math.tan(math.radians(cut.given.throat.wear_lean.value))
+    return too_wide / steeper if too_wide > 0 and steeper > 0 else 0.0
+
+
+def narrowed_mouth(cut: AsCut, delta: float, thickness: float) -> Mouth:
+    """Return the mouth as wide as is wanted, cut through new wood of that thickness on a sole lower by `delta`.
+
+    The wear leans across the new wood, from the new mouth to the old front wall at its glue line, and only the old wear
+    above it is pared away to the breast.
+    """
+    throat = cut.given.throat
+    wear, breast = (math.tan(math.radians(lean.value)) for lean in (throat.wear_lean, throat.breast_lean))
+    front = cut.at.edge[0] - delta * cut.cot - throat.opening.value
+    lean = math.degrees(math.atan2(front - front_at(cut, thickness - delta), thickness))
+    left = max(0.0, throat.wear_height.value + delta - thickness) * (breast - wear)
+    return Mouth(cut.opening, followed_opening(cut, delta), throat.opening.value, 0.0, max(0.0, left), thickness, lean)
 
 
 def has_rear_wall(at: Layout) -> bool:

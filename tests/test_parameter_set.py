@@ -272,3 +272,11 @@ def test_a_text_as_used_reads_back_as_the_set_even_where_comments_are_lost(monke
     plainly = text_as_used(shipped()["jack"], ["throat.opening=2.5"], given)
     assert "#" not in plainly
     assert parameter_set(parsed(plainly, "plain")).digest == given.digest
+
+
+def test_a_default_is_of_the_type_that_reading_it_back_gives() -> None:
+    # 15 and 15.0 are one value and two digests, and a set that is written and read again would be another set.
+    floats = [one for one in catalogue() if one.field.annotation is float]
+    assert floats
+    for one in floats:
+        assert one.required or isinstance(one.field.default, float), one.path

@@ -20,8 +20,9 @@ from planestock.models.check_rows import failing
 from planestock.models.design import Design, design
 from planestock.models.layout import Layout, lay_out
 from planestock.models.rescue import Rescue, Way, rescue, with_changes
+from planestock.models.rescue_mouth_piece import mouth_piece, piece_ends
 from planestock.models.rescue_steps import standing, steps
-from planestock.models.rescue_ways import MOST_SHIM, front_at, sole_moves
+from planestock.models.rescue_ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
 from planestock.models.solids import wood
 from planestock.params.files import load, shipped
 from planestock.params.parameter_set import ParameterSet
@@ -174,6 +175,7 @@ def test_a_knob_that_stands_on_the_casting_moves_with_it() -> None:
         ("lower the seat", 1.1, mm(0.4)),
         ("plane the sole", 0.4, mm(0.4)),
         ("slip", -1.0, mm(0.4)),
+        ("mouth piece", -0.3, mm(4.2)),
     ],
 )
 @pytest.mark.parametrize("number", [1, 3])
@@ -295,6 +297,25 @@ def test_old_body_and_new_piece_hold_all_the_wood_that_is_needed(name: str, delt
     assert missing.volume() < LEFT_OVER
 
 
+@pytest.mark.parametrize("number", range(4))
+def test_old_body_and_mouth_piece_hold_all_the_wood_that_is_needed(number: int) -> None:
+    found = found_for(number, -0.3, mm(4.2))
+    way = found.way("mouth piece")
+    assert way.feasible, way.reasons
+    assert way.made is not None
+    assert way.plan.piece is not None
+    (front, rear), piece, old = piece_ends(found.cut, way.plan.piece), way.plan.piece, as_built(found.cut.at)
+    block = manifold3d.Manifold.cube((piece.length, piece.width, piece.thickness)).translate((front, -piece.width / 2, 0))
+    missing = as_built(way.made.layout) - (old + block)
+    assert missing.volume() < LEFT_OVER
+    assert rear == pytest.approx(way.made.layout.mouth_front[0], abs=WRITTEN)
+    assert (as_built(way.made.layout) - old).volume() > 100, "the piece brings wood that the old body lacks"
+    # Beside the wood it takes the place of, the piece brings a wedge as wide as the throat and as high as it is thick.
+    brought = (as_built(way.made.layout) ^ block) - old
+    wedge = (4.2 - found.given.throat.opening.value) * piece.thickness / 2 * piece.width
+    assert brought.volume() == pytest.approx(wedge, rel=0.01)
+
+
 @pytest.mark.parametrize("name", ["pad", "slip"])
 def test_glue_area_is_that_of_the_faces_that_meet(name: str) -> None:
     found = found_for(1, -2.4)
@@ -367,6 +388,38 @@ def test_a_body_whose_cap_iron_would_meet_the_front_wall_is_not_left_alone() -> 
     assert "the cap iron would enter the front wall" in " ".join(way.reasons)
     assert way.made is not None
     assert "cap-iron-clear-out" in failing(way.made.solid_checks)
+
+
+def test_a_mouth_that_is_too_wide_by_itself_gets_a_piece_and_the_body_passes_every_check() -> None:
+    one = load("jack")
+    found = rescue(one, mm(design(one).settled.thickness - 0.05), mm(4.4))
+    best = found.recommended
+    assert best is not None
+    assert best.plan.name == "mouth piece"
+    assert not found.way("live with it").feasible
+    assert best.plan.moves == STILL
+    assert best.plan.holes == ()
+    assert best.plan.changes is not None
+    rescued = design(with_changes(one, best.plan.changes))
+    assert failing(rescued.checks) == ()
+    told = " ".join(steps(found, best))
+    assert "reaches 2.20 mm into the old mouth" in told
+    assert f"{best.plan.mouth.opening:.2f} mm wide" in told
+
+
+@pytest.mark.parametrize(
+    ("changes", "opening", "why"),
+    [
+        ((), mm(2.0), "the mouth is not too wide"),
+        ((), mm(2.24), "the mouth is not too wide"),
+        (("body.toe_to_mouth=75", "knob.from_toe=20"), mm(60.0), "leaves no wood ahead of it"),
+        (("knob.from_toe=100", "knob.bolt_depth=46"), mm(4.0), "comes down to 1.0 mm above the sole"),
+    ],
+)
+def test_a_mouth_piece_without_work_or_room_is_refused(changes: tuple[str, ...], opening: Reading, why: str) -> None:
+    one = load("jack", changes)
+    cut = AsCut(one, lay_out(one, 47.0), opening.value, 0.1)
+    assert why in " ".join(mouth_piece(cut).refused)
 
 
 def test_dowels_that_lose_their_place_are_left_out_of_the_set() -> None:
