@@ -1,5 +1,5 @@
-"""`planestock rescue`: the ways back for a body cut too thin, too thick or too wide at the mouth; the rescued set, written on
-request."""
+"""`planestock rescue`: the ways back for a body cut too thin, too thick or too wide at the mouth; the rescued set,
+written on request."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Ways back for a body that was cut too thin or too thick: what each one does to thickness, places, mouth and wood.
+"""Ways back for a body cut too thin, too thick or too wide at the mouth: what each does to places, mouth and wood.
 
 The body was cut by its layout, but for another thickness T0, so that bed, mouth and throat belong to the old corner D.
 The bed plane stays; a way moves either the seat plane along it or the sole. With δ = new thickness - T0 (mm, negative
