@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, get_args
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Literal
 
 from planestock.exports.file_names import file_name
-from planestock.exports.report import Entry, as_json, program_version, report, rows_of, stamp_of
+from planestock.exports.report import Entry, as_json, overall, program_version, report, rows_of, stamp_of
 from planestock.exports.report_text import as_text
 from planestock.models.check_rows import Row
 
@@ -27,14 +27,13 @@ PARTS = "parts"
 Extra = Literal["prints", "router"]
 """Files that are written only when asked for: pieces to print with jigs, and what a shop with a router needs."""
 
-EXTRAS: frozenset[Extra] = frozenset(get_args(Extra))
-
 
 @dataclass(frozen=True)
 class Order:
     """What a writer is given. made: the design; stamp: for every file; text: TOML of the set exactly as used.
 
-    solids: whether solids may be used; extras: what is written beside the usual files; name: the set's name as a file name.
+    solids: whether solids may be used; extras: what is written beside the usual files; extra_rows: the checks that go with it;
+    name: the set's name as a file name.
     """
 
     made: Design
@@ -42,6 +41,7 @@ class Order:
     text: str
     solids: bool
     extras: frozenset[Extra] = frozenset()
+    extra_rows: tuple[Row, ...] = ()
 
     @property
     def name(self) -> str:
@@ -50,13 +50,24 @@ class Order:
 
     @property
     def rows(self) -> tuple[Row, ...]:
-        """The checks that this order stands on."""
-        return rows_of(self.made, solids=self.solids)
+        """The checks that this order stands on, those of the extras it asks for at the end."""
+        return (*rows_of(self.made, solids=self.solids), *self.extra_rows)
 
     @property
     def report(self) -> Entry:
         """The report as data."""
-        return report(self.made, solids=self.solids)
+        found = report(self.made, solids=self.solids)
+        checks = [{**asdict(row), "margin": row.margin} for row in self.extra_rows]
+        return {**found, "verdict": overall(self.rows), "checks": [*found["checks"], *checks]}
+
+
+def rows_of_extras(made: Design, extras: frozenset[Extra]) -> tuple[Row, ...]:
+    """Return the checks that go with what is asked for beside the usual files: whether the router's cutter fits."""
+    if "router" not in extras:
+        return ()
+    from planestock.models.machining.plan_of_work import plan_of_work
+
+    return plan_of_work(made.given, made.settled, made.layout).checks
 
 
 Files = Mapping[str, bytes]
@@ -155,7 +166,14 @@ WRITERS: tuple[Writer, ...] = (
 
 def order_for(made: Design, text: str, *, solids: bool, extras: frozenset[Extra] = frozenset()) -> Order:
     """Return the order for a design whose set reads `text`. Builds and checks the solids where asked."""
-    return Order(made, stamp_of(made, rows_of(made, solids=solids)), text, solids, extras)
+    extra_rows = rows_of_extras(made, extras)
+    stamp = stamp_of(made, (*rows_of(made, solids=solids), *extra_rows))
+    return Order(made, stamp, text, solids, extras, extra_rows)
+
+
+def extras_of(titles: Collection[str]) -> frozenset[Extra]:
+    """Return what must be asked for so that the writers of these titles can be used."""
+    return frozenset(writer.extra for writer in WRITERS if writer.extra is not None and writer.title in titles)
 
 
 def writers_for(order: Order) -> tuple[Writer, ...]:

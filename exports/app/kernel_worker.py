@@ -60,10 +60,10 @@ class Bench:
 
     def files(self, task: Entry) -> None:
         """Send the files of the writers that are asked for, each as soon as it is made, with progress before each writer."""
-        from planestock.exports.building import EXTRAS, order_for, writers_for
+        from planestock.exports.building import extras_of, order_for, writers_for
 
         self._send("step", title="solids and their checks")
-        order = order_for(self.design(task["text"]), task["text"], solids=True, extras=EXTRAS)
+        order = order_for(self.design(task["text"]), task["text"], solids=True, extras=extras_of(task["titles"]))
         failing = list(order.stamp.failing)
         if failing and not task["allow_failing"]:
             raise NotMade(f"Nothing was made, as a check fails: {', '.join(failing)}.")
