@@ -32,7 +32,7 @@ Extra = Literal["prints", "router"]
 class Order:
     """What a writer is given. made: the design; stamp: for every file; text: TOML of the set exactly as used.
 
-    solids: whether solids may be used; extras: what is written beside the usual files; extra_rows: the checks that go with it;
+    solids: whether solids may be used; extras: what is written beside the usual files; extra_rows: the checks of these;
     name: the set's name as a file name.
     """
 
