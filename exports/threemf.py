@@ -42,22 +42,23 @@ Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>
 _UNIX = 3
 
 
-def package(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> bytes:
+def package(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp, shifts: npt.NDArray[np.float64] | None = None) -> bytes:
     """Return a 3MF package with one object and one build item for each (name, mesh), in a row along y.
 
     The meshes keep their own coordinates; each build item moves its object so that the lowest corner stands
-    at x = 0, z = 0, `PLATE_GAP` behind the one before. Raises `WriterFailed` on a mesh that is not closed, or
-    when there is none.
+    at x = 0, z = 0, `PLATE_GAP` behind the one before; or by `shifts`, (n, 3) in mm, where they are given. Raises
+    `WriterFailed` on a mesh that is not closed, or when there is none.
     """
     if not meshes:
         raise WriterFailed("3MF: no part to print; name at least one part")
     for name, mesh in meshes:
         require_sound(name, mesh)
+    moved = places([mesh for _, mesh in meshes]) if shifts is None else shifts
     return _zipped(
         {
             "[Content_Types].xml": _CONTENT_TYPES,
             "_rels/.rels": _RELATIONSHIPS,
-            "3D/3dmodel.model": "\n".join(_model(meshes, stamp)),
+            "3D/3dmodel.model": "\n".join(_model(meshes, stamp, moved)),
         }
     )
 
@@ -72,7 +73,7 @@ def places(meshes: Sequence[Mesh]) -> npt.NDArray[np.float64]:
     return starts
 
 
-def _model(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> Iterator[str]:
+def _model(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp, shifts: npt.NDArray[np.float64]) -> Iterator[str]:
     yield '<?xml version="1.0" encoding="UTF-8"?>'
     yield f'<model unit="millimeter" xml:lang="und" xmlns="{CORE}" xmlns:planestock="{OWN}">'
     yield from _metadata(stamp)
@@ -82,7 +83,7 @@ def _model(meshes: Sequence[tuple[str, Mesh]], stamp: Stamp) -> Iterator[str]:
         yield from _mesh(mesh)
         yield "</mesh></object>"
     yield "</resources>\n<build>"
-    for number, shift in enumerate(_rounded(places([mesh for _, mesh in meshes])), start=1):
+    for number, shift in enumerate(_rounded(shifts), start=1):
         yield f'<item objectid="{number}" transform="1 0 0 0 1 0 0 0 1 {" ".join(map(repr, shift))}"/>'
     yield "</build>\n</model>\n"
 

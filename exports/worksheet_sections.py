@@ -242,7 +242,8 @@ SECTIONS = (
         (
             (
                 "Lay the casting on paper, trace it, and mark D on the tracing. Measure along the underside from D; "
-                "towards the toe is negative."
+                "towards the toe is negative. A waist or uneven ends, which these readings cannot say, are traced: scan the "
+                "casting, find its outline with planestock trace, and give that file as casting.outline_file beside them."
             ),
         ),
         (
@@ -319,15 +320,16 @@ SECTIONS = (
         ),
     ),
     Section(
-        "Shop, and typing it in",
+        "Shop",
         (),
         (
             Part("choices", ("shop.",), title="Shop"),
             Part("table", ("shop.printer.",), ("shop.printer",), title="Printer for test pieces"),
+            Part("table", ("shop.filament.",), ("shop.filament",), title="Filament"),
             Part("table", ("shop.cutter.",), ("shop.cutter",), title="Cutter"),
-            Part("typing"),
         ),
     ),
+    Section("From the form to a set", (), (Part("typing"),)),
 )
 
 COVER = ("name", "note", "units", "instrument.length", "instrument.angle")

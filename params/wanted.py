@@ -215,6 +215,22 @@ class Printer(Group):
     )
 
 
+class Filament(Group):
+    """What the printer melts, how it fills a piece, and how far out it prints without support.
+
+    Defaults are common practice: 45 degrees is what web guides agree on; 1.24 g/cm³ for PLA has no published source here.
+    """
+
+    density: float = Field(default=1.24, ge=0.8, le=9, title="Density", description="In g/cm³, as its maker says; PLA 1.24.")
+    walls: int = Field(default=3, ge=1, le=20, title="Walls", description="Lines of plastic around each piece.")
+    infill: float = Field(default=15.0, ge=0, le=100, title="Infill", description="Per cent of the inside that is filled.")
+    overhang: Annotated[Reading, Angle(20, 80)] = Field(
+        default=exactly("45", "deg"),
+        title="Overhang",
+        description="From plumb, how far a face may lean out without support.",
+    )
+
+
 class Cutter(Group):
     """A router cutter."""
 
@@ -223,6 +239,11 @@ class Cutter(Group):
     )
     reach: Annotated[Reading, Length(3, 150)] = Field(
         default=exactly("25"), title="Cutter reach", description="How deep it can cut below the holder."
+    )
+    corners: Literal["chisel", "relieved", "relieved everywhere"] = Field(
+        default="chisel",
+        title="Inside corners",
+        description="Left for the chisel; relieved by the cutter, never into faces that metal lies on; or relieved everywhere.",
     )
 
 
@@ -243,7 +264,21 @@ class Shop(Group):
         title="Bushing diameter",
         description="Outside diameter of the drill bushing for printed guides.",
     )
+    bushing_length: Annotated[Reading, Length(4, 60)] = Field(
+        default=exactly("16"), title="Bushing length", description="Of the drill bushings, from end to end."
+    )
+    bushing_clearance: Annotated[Reading, Length(0, 0.6)] = Field(
+        default=exactly("0.1"),
+        title="Bushing clearance",
+        description="Room on each side of a bushing in a printed guide; 0.05 to 0.15 mm holds it by hand pressure.",
+    )
+    dowel_bushing_diameter: Annotated[Reading, Length(4, 40)] = Field(
+        default=exactly("12"),
+        title="Dowel bushing diameter",
+        description="Outside diameter of the bushing that guides the dowel bit.",
+    )
     printer: Printer = Field(default=Printer(), title="Printer", description="For test prints.")
+    filament: Filament = Field(default=Filament(), title="Filament", description="What is printed with.")
     cutter: Cutter = Field(default=Cutter(), title="Cutter", description="For a shop with a router.")
 
 

@@ -150,11 +150,11 @@ def test_texts_neither_overlap_nor_leave_the_page(name: str | None, paper: str) 
 
 
 @pytest.mark.parametrize(("paper", "width", "height"), [("A4", 210, 297), ("Letter", 215.9, 279.4)])
-def test_pages_have_the_size_of_their_paper_and_the_form_its_eleven_pages(paper: Any, width: float, height: float) -> None:
+def test_pages_have_the_size_of_their_paper_and_the_form_its_twelve_pages(paper: Any, width: float, height: float) -> None:
     """ISO 216 for A4, ANSI/ASME Y14.1 size A for Letter."""
     for name in (None, *shipped()):
         pages = pypdf.PdfReader(io.BytesIO(form(name, paper))).pages
-        assert len(pages) == 11
+        assert len(pages) == 12
         for page in pages:
             assert [float(page.mediabox.width), float(page.mediabox.height)] == pytest.approx(
                 [width * POINTS, height * POINTS], abs=0.01
@@ -194,7 +194,7 @@ def test_a_name_is_only_ever_text() -> None:
 def test_no_name_runs_off_the_page_or_stops_the_form(name: str) -> None:
     given = parameter_set({**FULL, "name": name})
     pdf = pypdfium2.PdfDocument(worksheet_pdf(given, VERSION))
-    assert len(pdf) == 11
+    assert len(pdf) == 12
     text = pdf[0].get_textpage()
     assert max(text.get_rect(index)[2] for index in range(text.count_rects())) < pdf[0].get_width() - 17 * POINTS
     assert (f"{STAND_IN} stands for" in text.get_text_range()) == (STAND_IN in settable(name))
@@ -203,7 +203,7 @@ def test_no_name_runs_off_the_page_or_stops_the_form(name: str) -> None:
 def test_a_form_that_overflows_goes_on_to_another_page() -> None:
     screws = [{"along": -8 - 2 * index, "across": 5, "diameter": 1.5, "depth": 9} for index in range(12)]
     pdf = worksheet_pdf(parameter_set({**FULL, "frog": {**FULL["frog"], "screws": screws}}), VERSION)
-    assert len(pypdf.PdfReader(io.BytesIO(pdf)).pages) == 12
+    assert len(pypdf.PdfReader(io.BytesIO(pdf)).pages) == 13
     assert "frog.screws.11.depth" in text_of(pdf)
 
 
