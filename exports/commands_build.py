@@ -80,12 +80,11 @@ def _ordered(
     """Read the set once (it may be a pipe) and return the order for its files."""
     from planestock.exports.building import order_for
     from planestock.models.design import design
-    from planestock.params.files import changed, parsed, text_as_used, text_of
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.files import loaded, text_as_used, text_of
 
     begin("numbers")
     text = text_of(source)
-    given = parameter_set(changed(parsed(text, source), changes))
+    given = loaded(text, source, changes)
     made = design(given)
     begin("solids and their checks" if solids else "checks")
     return order_for(made, text_as_used(text, changes, given), solids=solids, extras=extras)

@@ -86,8 +86,7 @@ def compare(
 
 def labelled_sets(sources: Sequence[str], variants: Sequence[str], changes: Sequence[str]) -> list[tuple[str, ParameterSet]]:
     """Return the sets to compare with their labels. Raises InputProblem where sets and variants do not go together."""
-    from planestock.params.files import changed, parsed, text_of
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.files import load, loaded, text_of
     from planestock.params.problems import refuse
 
     if variants and len(sources) > 1:
@@ -95,15 +94,12 @@ def labelled_sets(sources: Sequence[str], variants: Sequence[str], changes: Sequ
     if len(sources) == 1 and not variants:
         raise refuse("compare", sources[0], "takes at least 2 variants", "name another set, or add --variant")
     if not variants:
-        return [(label, parameter_set(changed(parsed(text_of(source), source), changes)))
-                for label, source in zip(_labels(sources), sources, strict=True)]  # fmt: skip
+        return [(label, load(source, changes)) for label, source in zip(_labels(sources), sources, strict=True)]
     source = sources[0]
-    raw = parsed(text_of(source), source)
+    text = text_of(source)
     (name,) = _labels(sources)
-    own = [(name, parameter_set(changed(raw, changes)))]
-    return own + [
-        (variant.strip(), parameter_set(changed(raw, [*changes, *split_changes(variant)]))) for variant in variants
-    ]
+    own = [(name, loaded(text, source, changes))]
+    return own + [(variant.strip(), loaded(text, source, [*changes, *split_changes(variant)])) for variant in variants]
 
 
 def _labels(sources: Sequence[str]) -> list[str]:

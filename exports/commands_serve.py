@@ -50,9 +50,8 @@ def _ready(address: str) -> None:
 def _given(source: str) -> Source:
     """Read a set that was named on the command line; it may lie anywhere, as its person named it."""
     from planestock.exports.app.states import Source
-    from planestock.params.files import parsed, shipped, text_of
+    from planestock.params.files import carrying_drawings, shipped, text_of
 
-    text = text_of(source)
-    parsed(text, source)
+    text = carrying_drawings(text_of(source), source)
     kind = "shipped" if source in shipped() and not Path(source).suffix else "given"
     return Source(kind, source, text, source)

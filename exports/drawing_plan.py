@@ -10,10 +10,11 @@ from planestock.exports.drawing_labels import Label, labelled
 from planestock.exports.drawing_pen import Level, Pen, degrees, drilled_circle, running
 from planestock.exports.said import many
 from planestock.models.bench_marks import mouth_wear
+from planestock.models.casting_outline import width_at
 from planestock.models.design import Design
 from planestock.models.drill_table import Drilling, drillings
 from planestock.models.layout import Layout
-from planestock.models.shapes import Outline, Point, polygon
+from planestock.models.shapes import Outline, Point, flattened, polygon
 
 BEYOND = 6.0
 """How far the mid-plane is drawn beyond the body's ends, mm."""
@@ -72,6 +73,8 @@ def _seat(at: Layout) -> Iterator[Item]:
 
 def _seat_half_width(at: Layout, x: float) -> float:
     """Return half the seat's width at x, corners left aside."""
+    if at.is_traced:
+        return width_at(flattened(at.seat, 0.02), x) / 2
     ys = [abs(point[1]) for piece in at.seat for point in (piece.start, piece.end) if abs(point[0] - x) < abs(at.length)]
     return max(ys, default=0.0)
 

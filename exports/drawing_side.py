@@ -13,7 +13,7 @@ from planestock.models.bench_marks import Mark, front_end, marks, rear_end
 from planestock.models.design import Design
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
-from planestock.models.shapes import Arc, Line, Outline, Piece, polygon
+from planestock.models.shapes import Line, Outline, Piece, polygon
 
 
 def inside_right(made: Design) -> View:
@@ -71,10 +71,10 @@ def seat_cut(at: Layout) -> Outline | None:
     if at.tail is None:
         floor.append(Line(front, (rear, at.thickness)))
     else:
-        high, low = at.tail.cove_high, at.tail.cove_low
+        high, low = at.tail.cove_high, at.tail.level_from
         begin = front if at.let_in > 0 else high
         floor += [Line(begin, high)] if begin != high else []
-        floor += [Arc(high, low, at.tail.centre, clockwise=False), Line(low, (rear, low[1]))]
+        floor += [*at.tail.fall, *([Line(low, (rear, low[1]))] if low[0] < rear else [])]
     corners = [floor[-1].end, (rear, at.height), (floor[0].start[0], at.height), floor[0].start]
     return (*floor, *chain(*corners))
 
@@ -126,7 +126,7 @@ def _heights(pen: Pen, at: Layout) -> list[Level]:
     if at.let_in > 0:
         rows[at.thickness] = "seat"
     if at.tail is not None:
-        rows[at.tail.cove_low[1]] = "tail"
+        rows[at.tail.level] = "tail"
     if at.slip:
         rows[at.slip] = "slip, glue line"
     if at.pad:
@@ -149,7 +149,8 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
             f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep", _part_way(at.recess[1], at.recess[2], 0.5)
         )
     if at.tail is not None:
-        yield Label(f"cove R {figure(given.casting.cove_radius.value)}", _on_cove(at))
+        traced = at.tail.centre is None
+        yield Label("cove, as traced" if traced else f"cove R {figure(given.casting.cove_radius.value)}", _on_cove(at))
 
 
 def _short_labels(made: Design) -> Iterator[Label]:
@@ -172,9 +173,7 @@ def _names(at: Layout, half: str) -> Iterator[Label]:
     rear = at.tail.cove_low[0] if at.tail else at.corner[0]
     yield Label(half, ((rear + at.length) / 2, at.top_at(at.length) * 0.4), 0.0, slanted=True, plain=True)
     if at.tail is not None and at.tail_full_width:
-        yield Label(
-            "cut away", ((rear + at.length) / 2, (at.tail.cove_low[1] + at.height) / 2), 0.0, slanted=True, plain=True
-        )
+        yield Label("cut away", ((rear + at.length) / 2, (at.tail.level + at.height) / 2), 0.0, slanted=True, plain=True)
 
 
 def _part_way(start: tuple[float, float], end: tuple[float, float], share: float) -> tuple[float, float]:

@@ -9,6 +9,7 @@ from typing import Any
 from planestock.params.fields import Group
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
+from planestock.params.traced.words import SHAPES, in_words
 from planestock.params.wanted import FROM_WINDOW
 
 LEFT_OUT = ("name", "note")
@@ -72,6 +73,8 @@ def _written(value: Any, path: str) -> str | None:
         return FROM_WINDOW if path == "body.thickness" else None
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if path in SHAPES:
+        return in_words(value)
     if isinstance(value, str | int):
         return str(value)
     return f"{value:g}" if isinstance(value, float) else None

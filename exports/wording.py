@@ -86,7 +86,9 @@ def places(at: Layout) -> tuple[tuple[str, tuple[float, float]], ...]:
         names = ("low end on the bed", "low end, floor", "high end, floor", "high end on the bed")
         found += [(f"recess, {name}", point) for name, point in zip(names, recess, strict=True)]
     if tail:
-        found += [("cove, top", tail.cove_high), ("cove, foot", tail.cove_low), ("cove, centre of the arc", tail.centre)]
+        found += [("cove, top", tail.cove_high), ("cove, foot", tail.cove_low)]
+    if tail and tail.centre:
+        found.append(("cove, centre of the arc", tail.centre))
     return tuple(found)
 
 

@@ -14,6 +14,7 @@ from planestock.models.cut_list import dowel_stock
 from planestock.models.design import Design
 from planestock.models.drill_table import Drilling, drillings, inch_bit, metric_bit
 from planestock.models.glue_up import CLAMP_PRESSURE, GlueLine, glue_lines
+from planestock.models.layout import Layout, Tail
 from planestock.models.wood_checks import BED_STEP
 
 PRACTICE = "Ways of working are common practice, no published source."
@@ -254,11 +255,24 @@ def _tail_step(made: Design, said: Said) -> str:
     at, casting = made.layout, made.given.casting
     assert at.tail is not None
     reaches = "to the heel" if at.tail_full_width else "as far as the casting reaches"
+    if at.tail.centre is None:
+        return _traced_tail_step(at, at.tail, said, reaches)
     return (
         f"Cut the cove and the lowered tail: the cove begins {said.length(at.tail.cove_high[0])} from the toe, "
         f"radius {said.length(casting.cove_radius.value)}, and ends {said.length(at.tail.cove_low[0])} from it; "
         f"behind, the top lies {said.fine(casting.tail_drop.value)} below the seat {reaches}. A gouge or a file of "
         "that radius finishes it."
+    )
+
+
+def _traced_tail_step(at: Layout, tail: Tail, said: Said, reaches: str) -> str:
+    level = tail.level_from[0] < tail.rear[0]
+    behind = f"from {said.length(tail.level_from[0])} on it is level, " if level else "at the casting's rear end it lies "
+    return (
+        f"Cut the cove and the lowered tail as traced: the cove begins {said.length(tail.cove_high[0])} from the toe and "
+        f"its foot is {said.length(tail.cove_low[0])} from it; {behind}{said.fine(at.thickness - tail.level)} below the "
+        f"seat, and so on {reaches}. Knife it from the template of the inside face, pare to the line, and try it with the "
+        "casting itself."
     )
 
 

@@ -53,6 +53,9 @@ READS_CLOSER = {
 DECIMALS = {"mm": 3, "cm": 4, "in": 4, "deg": 3}
 """Decimals of a converted or averaged value; finer than any tool of a workshop reads."""
 
+NO_READINGS = ("casting.outline", "casting.profile", "casting.tracing.")
+"""Beginnings of paths that no one fills in on paper: drawings of the casting, and how they are read."""
+
 NOTHING = "–"
 """Stands for an empty default: leaving the box empty then says that there is none."""
 
@@ -71,8 +74,8 @@ SHOWN_REPEATS = 3
 
 @cache
 def declarations() -> dict[str, Declaration]:
-    """Return every declared field by its path, in the order of the bench."""
-    return {each.path: each for each in catalogue()}
+    """Return every declared field that a form asks for by its path, in the order of the bench."""
+    return {each.path: each for each in catalogue() if not each.path.startswith(NO_READINGS)}
 
 
 def rows(paths: Iterable[str], given: ParameterSet | None, units: LengthUnit | None) -> list[Row]:

@@ -43,6 +43,7 @@ def casting_side_picture(seen: Shape) -> Picture:
     """Return the casting from the side with its cove and lowered tail, let into the wood."""
     given, tail = seen.given.casting, seen.at.tail
     assert tail is not None, "the caller shows the general shape where there is no tail"
+    assert tail.centre is not None, "the caller shows the general shape where the cove is no arc"
     front, rear, rise, let_in = given.front.value, given.rear.value, given.thickness.value, given.let_in.value
     drop = given.tail_drop.value
     view = fitted([(front - 14, -drop - 8), (rear + 8, rise + 4)], Frame(12, 12, 154, 36))

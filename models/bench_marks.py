@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.models import reach
+from planestock.models.casting_outline import width_at
 from planestock.models.layout import Layout
+from planestock.models.shapes import flattened
 from planestock.models.side_section import at_height
 from planestock.params.parameter_set import ParameterSet
 
@@ -85,6 +87,8 @@ def _seat_inside(at: Layout) -> Iterator[Mark]:
     if at.tail is not None:
         yield Mark("inside face", "cove, upper end", *at.tail.cove_high)
         yield Mark("inside face", "cove, lower end", *at.tail.cove_low)
+        if at.tail.level_from not in (at.tail.cove_low, at.tail.rear):
+            yield Mark("inside face", "tail, level from here", *at.tail.level_from)
     yield Mark("inside face", rear_end(at), *at.seat_rear)
 
 
@@ -127,10 +131,32 @@ def _widths(given: ParameterSet, at: Layout) -> Iterator[Width]:
     yield Width("centre strip, glue line", "end to end", at.strip / 2)
     if at.recess is not None:
         yield Width("frog's recess", "on the bed", at.recess_half_width)
-    if at.let_in > 0:
+    if at.let_in > 0 and at.is_traced:
+        yield from _traced_widths(at)
+    elif at.let_in > 0:
         gap = given.body.seat_gap.value
         yield Width("casting's seat", "at its front end", given.casting.front_width.value / 2 + gap)
         yield Width("casting's seat", "at its rear end", given.casting.rear_width.value / 2 + gap)
+
+
+WIDTH_STEP = 1.0
+"""Places along a traced seat between which its widest and its narrowest are looked for, mm."""
+
+END_OF_SEAT = 0.15
+"""Share of the seat's length at each end that is left out when its waist is looked for: there it rounds off."""
+
+
+def _traced_widths(at: Layout) -> Iterator[Width]:
+    """Yield the widest place of a traced seat, and its waist where it has one; the rest of it is on the top template."""
+    points = flattened(at.seat, 0.02)
+    front, rear = at.seat_front[0], at.seat_rear[0]
+    count = max(2, round((rear - front) / WIDTH_STEP))
+    rows = [(x, width_at(points, x) / 2) for x in (front + (rear - front) * k / count for k in range(1, count))]
+    end = END_OF_SEAT * (rear - front)
+    widest = max(rows, key=lambda row: (row[1], -row[0]))
+    waist = min((row for row in rows if front + end < row[0] < rear - end), key=lambda row: (row[1], row[0]))
+    yield Width("casting's seat, traced", f"widest, {widest[0]:.0f} mm from the toe", widest[1])
+    yield Width("casting's seat, traced", f"narrowest, {waist[0]:.0f} mm from the toe", waist[1])
 
 
 def mouth_wear(given: ParameterSet, at: Layout) -> tuple[MouthWear, ...]:

@@ -16,6 +16,7 @@ from planestock.params.fields import Group
 from planestock.params.parameter_set import ParameterSet, declared
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import Reading
+from planestock.params.traced.words import SHAPES, in_words
 from planestock.params.wanted import FROM_WINDOW
 
 FEWEST, MOST = 2, 24
@@ -159,6 +160,8 @@ def _text(path: str, value: Any) -> str:
         return _reading_text(value)
     if isinstance(value, tuple):
         return ", ".join(_text(path, one) for one in value) or "none"
+    if path in SHAPES:
+        return in_words(value)
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

@@ -16,6 +16,7 @@ from planestock.models.season_checks import season_checks
 from planestock.models.seasons import Seasons, moistures, seasons, wood_mass
 from planestock.models.sole_life import SoleLife, sole_life
 from planestock.models.thickness import Settled, settle
+from planestock.models.tracing_checks import tracing_checks
 from planestock.models.wood_checks import wood_checks
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, Problem
@@ -89,6 +90,7 @@ def design(given: ParameterSet) -> Design:
         *confidence_checks(settled, old),
         *season_checks(given, settled, through),
         *wood_checks(given, layout),
+        *tracing_checks(given, layout),
     )
     return Design(given, settled, layout, through, old, rows)
 

@@ -10,13 +10,16 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.models.holes import Hole
-from planestock.models.shapes import Point
+from planestock.models.shapes import Point, flattened
 from planestock.params.wanted import Dowels
 
 if TYPE_CHECKING:
-    from planestock.models.layout import Layout
+    from planestock.models.layout import Layout, Tail
 
 Floats = npt.NDArray[np.float64]
+
+TOP_SAGITTA = 0.1
+"""Chords of a traced cove stray at most this far from it, mm; small against the cover that dowels keep."""
 
 STEP = 2.5
 """Grid of places that are tried, mm: finer than any gain from moving a dowel."""
@@ -61,14 +64,23 @@ def _clearance(places: Floats, dowels: Dowels, layout: Layout) -> Floats:
 
 
 def _top(layout: Layout) -> list[Point]:
-    """Return points of the wood's top on the mid-plane from toe to heel, the cove as three chords below its arc."""
+    """Return points of the wood's top on the mid-plane from toe to heel, the cove as three chords below its arc.
+
+    A traced cove is followed by chords of its own pieces.
+    """
     ends = [0.0, layout.length]
     marks = [layout.seat_front[0], layout.seat_rear[0]]
     if layout.tail is not None:
-        high, low = layout.tail.cove_high[0], layout.tail.cove_low[0]
-        marks += [high + share * (low - high) for share in (0.0, 0.3, 0.6, 1.0)]
+        marks += _cove_marks(layout.tail)
     xs = sorted({*ends, *(min(max(x + side, 0.0), layout.length) for x in marks for side in (-0.01, 0.01))})
     return [(x, layout.top_at(x)) for x in xs]
+
+
+def _cove_marks(tail: Tail) -> list[float]:
+    high, low = tail.cove_high[0], tail.cove_low[0]
+    if tail.centre is not None:
+        return [high + share * (low - high) for share in (0.0, 0.3, 0.6, 1.0)]
+    return [x for x, _ in [*flattened(tail.fall, TOP_SAGITTA), tail.level_from]]
 
 
 def _to_piece(places: Floats, start: Point, end: Point) -> Floats:

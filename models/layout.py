@@ -12,12 +12,16 @@ from itertools import pairwise
 
 from planestock.models import holes as drilled
 from planestock.models import reach
+from planestock.models.casting_outline import grown, traced_plan
+from planestock.models.casting_tail import traced_tail
 from planestock.models.dowels import dowel_places
 from planestock.models.holes import Hole
 from planestock.models.plan import End, Plan
 from planestock.models.shapes import Arc, Line, Outline, Piece, Point, polygon, rounded
+from planestock.params.metal import Casting
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import species
+from planestock.params.traced.pieces import extremes, height_on, shifted
 
 OVERRUN = 5.0
 """How far cutting tools reach beyond the wood, mm; zero leaves slivers."""
@@ -28,15 +32,43 @@ SHOULDER = 10.0
 
 @dataclass(frozen=True)
 class Tail:
-    """The cove and the lowered tail. cove_high: where the arc leaves the seat; cove_low: where it meets the tail.
+    """The cove and the lowered tail. cove_high: where the underside leaves the seat; cove_low: the foot of the cove.
 
-    centre: of the arc, above the tail (the cove is hollow); rear: the casting's rear end on the tail.
+    fall: the underside from `cove_high` to where it stays level, toe to heel; rear: the casting's rear end. From the end of
+    the fall on, the wood is level. centre: of the cove's arc, above the tail (the cove is hollow); None where the underside
+    was traced.
     """
 
     cove_high: Point
     cove_low: Point
-    centre: Point
+    centre: Point | None
     rear: Point
+    fall: Outline
+
+    @property
+    def level_from(self) -> Point:
+        """Where the level part begins; at the casting's rear end where the underside is level nowhere."""
+        return self.fall[-1].end
+
+    @property
+    def level(self) -> float:
+        """Height of the level part, at the rear end and behind it."""
+        return self.fall[-1].end[1]
+
+    @property
+    def lowest(self) -> float:
+        """Least height of the wood's top under the tail."""
+        return min(z for piece in self.fall for _, z in extremes(piece))
+
+    def height_at(self, x: float) -> float:
+        """Return the height of the wood's top at x, from `cove_high` on."""
+        if self.centre is None:
+            piece = next((piece for piece in self.fall if x < piece.end[0]), None)
+            return self.level if piece is None else height_on(piece, x)
+        if x >= self.cove_low[0]:
+            return self.cove_low[1]
+        radius = self.centre[1] - self.cove_low[1]
+        return self.centre[1] - math.sqrt(max(0.0, radius**2 - (x - self.centre[0]) ** 2))
 
 
 @dataclass(frozen=True)
@@ -46,6 +78,8 @@ class Layout:
     edge: of the iron on the sole; bed_foot: where the bed meets the sole; corner: D, where it meets the seat plane;
     mouth_front, wear_top, breast_top: the front wall from the sole to the top; recess: the four corners of the frog's
     recess, from its low end on the bed; seat: plan of the casting's seat as cut, gap included; casting: plan of the metal.
+    casting_front, casting_rear: the metal's ends; casting_width: across its widest, twice its farthest from the middle line;
+    is_traced: whether that plan comes from a drawing.
     """
 
     length: float
@@ -67,6 +101,10 @@ class Layout:
     tail_full_width: bool
     seat: Outline
     casting: Outline
+    casting_front: float
+    casting_rear: float
+    casting_width: float
+    is_traced: bool
     let_in: float
     plan: Plan
     strip: float
@@ -124,28 +162,20 @@ class Layout:
         """Return the outline in the side view of what the cove and the lowered tail take away, with overrun."""
         if self.tail is None:
             return None
-        above, end = self.height + OVERRUN, self.length + OVERRUN
-        low = self.tail.cove_low[1]
-        arc = Arc(self.tail.cove_high, self.tail.cove_low, self.tail.centre, clockwise=False)
-        corners = [self.tail.cove_low, (end, low), (end, above), (self.tail.cove_high[0], above), self.tail.cove_high]
+        above, end = self.height + OVERRUN, max(self.length, self.tail.level_from[0]) + OVERRUN
+        begin, low = self.tail.cove_high, self.tail.level
+        corners = [self.tail.level_from, (end, low), (end, above), (begin[0], above), begin]
         pieces: list[Piece] = [Line(start, finish) for start, finish in pairwise(corners)]
-        return (arc, *pieces)
+        return (*self.tail.fall, *pieces)
 
 
 def top_height(x: float, at: Layout) -> float:
     """Return the height of the wood's top on the mid-plane at x."""
     if at.tail is not None and x >= at.tail.cove_high[0]:
         if at.tail_full_width or x <= at.seat_rear[0]:
-            return _tail_height(x, at.tail)
+            return at.tail.height_at(x)
         return at.height
     return at.thickness if at.seat_front[0] <= x <= at.seat_rear[0] else at.height
-
-
-def _tail_height(x: float, tail: Tail) -> float:
-    if x >= tail.cove_low[0]:
-        return tail.cove_low[1]
-    radius = tail.centre[1] - tail.cove_low[1]
-    return tail.centre[1] - math.sqrt(max(0.0, radius**2 - (x - tail.centre[0]) ** 2))
 
 
 def side_view(given: ParameterSet, thickness: float) -> tuple[Point, Point, Point, Point, Point, Point]:
@@ -167,6 +197,8 @@ def lay_out(given: ParameterSet, thickness: float) -> Layout:
     edge, foot, corner, front, wear, breast = side_view(given, thickness)
     casting, body = given.casting, given.body
     gap = body.seat_gap.value
+    shape = _casting(given, corner[0], gap)
+    tail = _tail(given, corner, thickness, shape.rear)
     bare = Layout(
         length=body.length.value,
         thickness=thickness,
@@ -178,15 +210,19 @@ def lay_out(given: ParameterSet, thickness: float) -> Layout:
         mouth_front=front,
         wear_top=wear,
         breast_top=breast,
-        seat_front=(corner[0] + casting.front.value - gap, thickness),
-        seat_rear=(corner[0] + casting.rear.value + gap, thickness - casting.tail_drop.value),
+        seat_front=(shape.front - gap, thickness),
+        seat_rear=(shape.rear + gap, thickness if tail is None else tail.level),
         throat_half_width=max(given.iron.width.value, given.cap_iron.width.value) / 2 + given.throat.side_clearance.value,
         recess=None,
         recess_half_width=given.frog.width.value / 2 + gap,
-        tail=_tail(given, corner, thickness),
+        tail=tail,
         tail_full_width=body.heel_top == "lowered",
-        seat=_casting_plan(given, corner[0], gap),
-        casting=_casting_plan(given, corner[0], 0.0),
+        seat=shape.seat,
+        casting=shape.metal,
+        casting_front=shape.front,
+        casting_rear=shape.rear,
+        casting_width=shape.width,
+        is_traced=casting.outline is not None,
         let_in=casting.let_in.value,
         plan=_plan(given, min(front, wear, breast)[0], corner[0]),
         strip=body.centre_strip.value,
@@ -202,16 +238,61 @@ def lay_out(given: ParameterSet, thickness: float) -> Layout:
     return replace(drilled_for_metal, holes=(*drilled_for_metal.holes, *dowels))
 
 
-def _tail(given: ParameterSet, corner: Point, thickness: float) -> Tail | None:
+@dataclass(frozen=True)
+class _Casting:
+    """The casting as it lies in the body: its ends and width, its plan, and that of its seat."""
+
+    front: float
+    rear: float
+    width: float
+    metal: Outline
+    seat: Outline
+
+
+def _casting(given: ParameterSet, corner_x: float, gap: float) -> _Casting:
+    """Return the casting from above: as it was traced, else as the readings make it."""
     casting = given.casting
+    traced = traced_plan(casting)
+    if traced is not None:
+        by = (corner_x, 0.0)
+        return _Casting(
+            corner_x + traced.front,
+            corner_x + traced.rear,
+            traced.width,
+            shifted(traced.metal, by),
+            shifted(grown(traced.even, gap), by),
+        )
+    return _Casting(
+        corner_x + casting.front.value,
+        corner_x + casting.rear.value,
+        max(casting.front_width.value, casting.rear_width.value),
+        parametric_plan(casting, corner_x, 0.0),
+        parametric_plan(casting, corner_x, gap),
+    )
+
+
+def _tail(given: ParameterSet, corner: Point, thickness: float, rear: float) -> Tail | None:
+    """Return cove and tail: as traced, else as the readings make them. rear: the casting's rear end, from the toe."""
+    casting = given.casting
+    if casting.profile is not None:
+        return _traced_tail(casting, corner, rear)
     drop, radius = casting.tail_drop.value, casting.cove_radius.value
     if drop == 0:
         return None
-    rear = corner[0] + casting.rear.value
     low = rear - casting.tail_length.value
     high = low - math.sqrt(2 * radius * drop - drop**2)
     level = thickness - drop
-    return Tail((high, thickness), (low, level), (low, level + radius), (rear, level))
+    begin, foot, centre = (high, thickness), (low, level), (low, level + radius)
+    return Tail(begin, foot, centre, (rear, level), (Arc(begin, foot, centre, clockwise=False),))
+
+
+def _traced_tail(casting: Casting, corner: Point, rear: float) -> Tail | None:
+    traced = traced_tail(casting, rear - corner[0])
+    if traced is None:
+        return None
+    fall = shifted(traced.fall, corner)
+    foot = (traced.foot[0] + corner[0], traced.foot[1] + corner[1])
+    return Tail((fall[0].start[0], corner[1]), foot, None, (rear, fall[-1].end[1]), fall)
 
 
 def _recess(given: ParameterSet, bare: Layout) -> tuple[Point, Point, Point, Point] | None:
@@ -223,9 +304,8 @@ def _recess(given: ParameterSet, bare: Layout) -> tuple[Point, Point, Point, Poi
     return (bare.on_the_bed(low), bare.on_the_bed(low, -depth), bare.on_the_bed(high, -depth), bare.on_the_bed(high))
 
 
-def _casting_plan(given: ParameterSet, corner_x: float, gap: float) -> Outline:
-    """Return the casting's outline seen from above, grown by `gap` all round."""
-    casting = given.casting
+def parametric_plan(casting: Casting, corner_x: float, gap: float) -> Outline:
+    """Return the outline that the casting's readings make, seen from above, grown by `gap` mm all round."""
     front, rear = corner_x + casting.front.value - gap, corner_x + casting.rear.value + gap
     half_front, half_rear = casting.front_width.value / 2 + gap, casting.rear_width.value / 2 + gap
     radius = casting.corner_radius.value + gap if casting.corner_radius.value > 0 else 0.0

@@ -54,9 +54,8 @@ def frog(given: ParameterSet, at: Layout) -> cq.Shape:
 def casting(given: ParameterSet, at: Layout) -> cq.Shape:
     """Return the casting: its section cut to its outline, with an opening for iron and frog."""
     with naming("casting", "check its readings"):
-        widest = max(given.casting.front_width.value, given.casting.rear_width.value)
-        section = side_prism(casting_side(given, at), widest)
-        bottom = at.thickness - given.casting.tail_drop.value - 1.0
+        section = side_prism(casting_side(given, at), at.casting_width)
+        bottom = (at.thickness if at.tail is None else at.tail.lowest) - 1.0
         plate = section.intersect(plan_prism(at.casting, bottom, at.thickness + given.casting.thickness.value + 1.0))
         outline, half = casting_opening(given, at)
         opened, _ = cut(plate, [Tool("casting opening", side_prism(outline, half))])
@@ -113,5 +112,5 @@ def _tote_scale(handle: Tote, given: ParameterSet, at: Layout, lean: float) -> f
 
 def on_top(given: ParameterSet, at: Layout, x: float) -> float:
     """Return the height on which knob or tote stands at x: the casting's top where it is there, else the wood's."""
-    metal = at.corner[0] + given.casting.front.value <= x <= at.corner[0] + given.casting.rear.value
+    metal = at.casting_front <= x <= at.casting_rear
     return at.top_at(x) + (given.casting.thickness.value if metal else 0.0)

@@ -13,6 +13,7 @@ from itertools import pairwise
 from planestock.models.layout import Layout
 from planestock.models.shapes import Arc, Line, Outline, Piece, Point, polygon
 from planestock.params.parameter_set import ParameterSet
+from planestock.params.traced.pieces import shifted, walked_back
 
 SHARP = 0.3
 """Thickness of the cap iron's front edge, mm: drawn blunt so that its outline encloses area there."""
@@ -122,20 +123,15 @@ def frog_outlines(given: ParameterSet, at: Layout) -> tuple[Outline, Outline]:
 
 def casting_side(given: ParameterSet, at: Layout) -> Outline:
     """Return the casting's section on the mid-plane: underside on the wood, top `casting.thickness` above it."""
-    front, rise = at.corner[0] + given.casting.front.value, given.casting.thickness.value
-    rear = at.corner[0] + given.casting.rear.value
+    front, rear, rise = at.casting_front, at.casting_rear, given.casting.thickness.value
     start = (front, at.thickness)
     if at.tail is None:
         return polygon([start, (rear, at.thickness), (rear, at.thickness + rise), (front, at.thickness + rise)])
-    high, low, centre = at.tail.cove_high, at.tail.cove_low, at.tail.centre
-    under = Arc(high, low, centre, clockwise=False)
-    over = Arc(_up(low, rise), _up(high, rise), _up(centre, rise), clockwise=True)
-    tail: list[Piece] = [
-        Line(low, at.tail.rear),
-        Line(at.tail.rear, _up(at.tail.rear, rise)),
-        Line(_up(at.tail.rear, rise), over.start),
-    ]
-    pieces = [Line(start, high), under, *tail, over, Line(over.end, _up(start, rise)), Line(_up(start, rise), start)]
+    high, low, tail = at.tail.cove_high, at.tail.level_from, at.tail.rear
+    over = walked_back(shifted(at.tail.fall, (0.0, rise)))
+    end = [Line(low, tail), Line(tail, _up(tail, rise)), Line(_up(tail, rise), over[0].start)]
+    front_end = [Line(over[-1].end, _up(start, rise)), Line(_up(start, rise), start)]
+    pieces = [Line(start, high), *at.tail.fall, *end, *over, *front_end]
     return tuple(piece for piece in pieces if piece.start != piece.end)
 
 

@@ -12,10 +12,11 @@ from itertools import combinations, pairwise
 
 from planestock.models.check_rows import ROUNDING
 from planestock.models.dowels import nearest_to
+from planestock.models.hole_overlap import in_wood, takes_wood
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout, Tail
 from planestock.models.plan import End, corner_centre
-from planestock.models.shapes import Arc, inside, segment_to_polygon
+from planestock.models.shapes import Arc, segment_to_polygon
 from planestock.models.wood_checks import cove_and_tail, front_wall, thinnest_seat_wall, walls
 from planestock.params.problems import Problem, shown
 
@@ -70,7 +71,7 @@ def _sizes(at: Layout) -> Rule:
             yield _broken(f"body.{name}_width", drawn_in, f"draws the end in by less than {LEAST_FEATURE:g} mm",
                           "make it narrower, or as wide as the body")  # fmt: skip
     if at.tail is not None and not at.tail_full_width:
-        behind = at.seat_rear[0] - at.tail.cove_low[0]
+        behind = at.seat_rear[0] - at.tail.level_from[0]
         if ROUNDING < behind < LEAST_FEATURE - ROUNDING:
             yield _broken("body.seat_gap", behind, "leaves a hair between the foot of the cove and the pocket's end",
                           "make it 0 or larger, or measure casting.tail_length again")  # fmt: skip
@@ -81,18 +82,18 @@ def _sizes(at: Layout) -> Rule:
 
 def _cut_sizes(at: Layout) -> Iterator[tuple[str, float]]:
     """Yield the sizes that are not 0, by their fields."""
-    corner = next((piece.radius for piece in at.casting if isinstance(piece, Arc)), 0.0)
+    corner = 0.0 if at.is_traced else next((piece.radius for piece in at.casting if isinstance(piece, Arc)), 0.0)
     sizes = [
         ("body.edge_size", at.edge_size),
         ("body.toe_radius", at.plan.toe.corner_radius),
         ("body.heel_radius", at.plan.heel.corner_radius),
         ("casting.let_in", at.let_in),
         ("casting.corner_radius", corner),
-        ("casting.tail_length", at.tail.rear[0] - at.tail.cove_low[0] if at.tail else 0.0),
+        ("casting.tail_length", at.tail.rear[0] - at.tail.level_from[0] if at.tail else 0.0),
     ]
     yield from ((path, size) for path, size in sizes if size > 0)
     if at.tail is not None:
-        yield "casting.tail_drop", at.thickness - at.tail.cove_low[1]
+        yield "casting.tail_drop", at.thickness - at.tail.lowest
     if at.recess is not None:
         yield "frog.recess_depth", math.dist(at.recess[0], at.recess[1])
 
@@ -119,7 +120,7 @@ def _throat(at: Layout) -> Rule:
 
 
 def _levels(at: Layout) -> Rule:
-    floor = at.tail.cove_low[1] if at.tail else at.thickness
+    floor = at.tail.lowest if at.tail else at.thickness
     if floor - at.slip < LEAST_WALL:
         yield _broken("casting.tail_drop", floor - at.slip, "the lowered tail comes down to the sole or the slip",
                       "measure casting.tail_drop again, or make the body thicker or the slip thinner")  # fmt: skip
@@ -144,7 +145,7 @@ def _levels(at: Layout) -> Rule:
 def _under_tail(at: Layout) -> float:
     """Return how much of the pad is left under the lowered tail; negative where the pad ends in the cove."""
     assert at.tail is not None
-    return at.tail.cove_low[1] - (at.height - at.pad)
+    return at.tail.level - (at.height - at.pad)
 
 
 def _plan(at: Layout) -> Rule:
@@ -186,7 +187,7 @@ def _casting(at: Layout) -> Rule:
     if at.tail.cove_high[0] - at.corner[0] < LEAST_WALL:
         yield _broken("casting.rear", at.tail.cove_high[0] - at.corner[0], "the cove begins before the bed ends",
                       "measure casting.rear, tail_length and cove_radius again")  # fmt: skip
-    if at.length - at.tail.cove_low[0] < LEAST_WALL:
+    if at.length - at.tail.level_from[0] < LEAST_WALL:
         yield _broken("body.length", at.length, "the body ends before the foot of the cove", "make the body longer")
 
 
@@ -245,39 +246,30 @@ def _misplaced(hole: Hole, rule: str, remedy: str) -> Problem:
 def _begins_in_wood(hole: Hole, at: Layout) -> bool:
     (x, y, z), (dx, dy, dz) = hole.start, hole.direction
     probe = min(hole.depth / 2, hole.diameter)
-    x, y, z = x + probe * dx, y + probe * dy, z + probe * dz
-    within = 0 < x < at.length and abs(y) < at.plan.half_width_at(x) and 0 < z <= at.top_at(x)
-    in_throat = abs(y) < at.throat_half_width and inside((x, z), at.throat)
-    in_recess = at.recess is not None and abs(y) < at.recess_half_width and inside((x, z), at.recess)
-    return within and not in_throat and not in_recess
+    return in_wood((x + probe * dx, y + probe * dy, z + probe * dz), at)
 
 
 def _holes_together(at: Layout) -> Rule:
-    """Refuse holes that just touch each other, and a hole that lies inside another."""
-    for one, other in combinations(at.holes, 2):
-        if abs(nearest_to(one, other)) < TOUCHING:
+    """Refuse holes that just touch each other, and a hole that takes no wood which others have not taken."""
+    met: dict[int, list[Hole]] = {}
+    for (first, one), (second, other) in combinations(enumerate(at.holes), 2):
+        gap = nearest_to(one, other)
+        if abs(gap) < TOUCHING:
             yield _misplaced(one, f"just touches the {other.name}", "move one of them, or make it 0.1 mm wider")
-        for inner, outer in ((one, other), (other, one)):
-            if _swallowed(inner, outer):
-                yield _misplaced(
-                    inner, f"lies inside the {outer.name}", "measure both places again, or leave one of them out"
-                )
-
-
-def _swallowed(inner: Hole, outer: Hole) -> bool:
-    (dx, dy, dz), spare = outer.direction, outer.radius - inner.radius
-    for point in (inner.start, inner.end):
-        x, y, z = (a - b for a, b in zip(point, outer.start, strict=True))
-        along = x * dx + y * dy + z * dz
-        off = math.hypot(x - along * dx, y - along * dy, z - along * dz)
-        if off > spare + TOUCHING or along > outer.depth + TOUCHING:
-            return False
-    return True
+        if gap < 0:
+            met.setdefault(first, []).append(other)
+            met.setdefault(second, []).append(one)
+    for place, others in sorted(met.items()):
+        if not takes_wood(at.holes[place], others, at):
+            names = " and the ".join(other.name for other in others)
+            yield _misplaced(
+                at.holes[place], f"lies inside the {names}", "measure the places again, or leave one of them out"
+            )
 
 
 def _on_cove(hole: Hole, tail: Tail) -> bool:
     reach = hole.radius + LEAST_WALL
-    return tail.cove_high[0] - reach < hole.start[0] < tail.cove_low[0] + reach
+    return tail.cove_high[0] - reach < hole.start[0] < tail.level_from[0] + reach
 
 
 def _touched(hole: Hole, at: Layout) -> str | None:

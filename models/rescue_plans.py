@@ -58,7 +58,7 @@ def pad(cut: AsCut, target: float) -> Plan:
 
 def _pad_thickness(cut: AsCut, delta: float) -> float:
     at = cut.at
-    drop = at.thickness - at.tail.cove_low[1] if at.tail else 0.0
+    drop = at.thickness - at.tail.lowest if at.tail else 0.0
     least = max(at.let_in + drop + max(delta, LEAST_UNDER_CUT), at.edge_size + LEAST_UNDER_CUT)
     if at.pad + delta >= least:
         return at.pad + delta
@@ -129,11 +129,9 @@ def shim(cut: AsCut, target: float) -> Plan:
     at = cut.at
     delta = target - cut.thickness
     moves = seat_moves(cut, delta)
-    across = 2 * min(at.throat_half_width, cut.given.casting.front_width.value / 2)
+    across = min(2 * at.throat_half_width, at.casting_width if at.is_traced else cut.given.casting.front_width.value)
     covered = area(at.casting) - max(0.0, at.corner[0] - at.breast_top[0]) * across
-    casting = cut.given.casting
-    widest = max(casting.front_width.value, casting.rear_width.value)
-    piece = Piece(casting.rear.value - casting.front.value, widest, delta, 0.0, covered)
+    piece = Piece(at.casting_rear - at.casting_front, at.casting_width, delta, 0.0, covered)
     refused = list(_too_thick_already(delta))
     if delta > MOST_SHIM:
         refused.append(f"{delta:.2f} mm is more than a loose leaf may be ({MOST_SHIM:g} mm); glue on a pad instead")
@@ -223,11 +221,10 @@ def _front_wall(mouth: Mouth) -> tuple[str, bool]:
 
 def _knob(cut: AsCut, delta: float) -> tuple[str, ...]:
     """Return the change of the knob's place where its bolt goes through the casting, with which it then moves."""
-    knob, casting = cut.given.knob, cut.given.casting
+    knob = cut.given.knob
     if knob is None:
         return ()
-    front = cut.at.corner[0] + casting.front.value
-    on_casting = front <= knob.from_toe.value <= cut.at.corner[0] + casting.rear.value
+    on_casting = cut.at.casting_front <= knob.from_toe.value <= cut.at.casting_rear
     return (f"knob.from_toe={_mm(knob.from_toe.value + delta * cut.cot)}",) if on_casting else ()
 
 

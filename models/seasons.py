@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planestock.models import reach
+from planestock.models.casting_outline import traced_plan
 from planestock.models.movement import Climate, directions, glue_line_mismatch, mass, moisture, movement
 from planestock.models.reach import Number
 from planestock.params.parameter_set import ParameterSet
@@ -209,7 +210,8 @@ def _casting_gap(given: ParameterSet, worked: float, to: float) -> float | None:
     """Return the room beside the casting across its pocket, which is cut in the pad where there is one."""
     if given.casting.let_in.value == 0:
         return None
-    metal = max(given.casting.front_width.value, given.casting.rear_width.value)
+    traced = traced_plan(given.casting)
+    metal = traced.width if traced else max(given.casting.front_width.value, given.casting.rear_width.value)
     layer = "pad" if given.body.pad.value > 0 else "halves"
     return (_across(given, layer, metal + 2 * given.body.seat_gap.value, worked, to) - metal) / 2
 

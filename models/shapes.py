@@ -6,91 +6,21 @@ An outline is a tuple of `Line` and `Arc`, each beginning where the one before e
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-Point = tuple[float, float]
+from planestock.params.traced.pieces import Arc, Line, Outline, Piece, Point, area, flattened
+from planestock.params.traced.pieces import mirrored_across as mirrored
 
-
-@dataclass(frozen=True)
-class Line:
-    """A straight piece from `start` to `end`."""
-
-    start: Point
-    end: Point
-
-
-@dataclass(frozen=True)
-class Arc:
-    """A piece of a circle less than a full turn, from `start` to `end` around `centre`."""
-
-    start: Point
-    end: Point
-    centre: Point
-    clockwise: bool
-
-    @property
-    def radius(self) -> float:
-        """Radius of the arc."""
-        return math.dist(self.start, self.centre)
-
-    @property
-    def sweep(self) -> float:
-        """Angle turned from start to end, radians, positive anticlockwise."""
-        (cx, cy), (sx, sy), (ex, ey) = self.centre, self.start, self.end
-        turn = math.atan2(ey - cy, ex - cx) - math.atan2(sy - cy, sx - cx)
-        return -(-turn % math.tau) if self.clockwise else turn % math.tau
-
-    def at(self, share: float) -> Point:
-        """Return the point at a share of the arc, 0 at its start and 1 at its end."""
-        (cx, cy), (sx, sy) = self.centre, self.start
-        angle = math.atan2(sy - cy, sx - cx) + share * self.sweep
-        return (cx + self.radius * math.cos(angle), cy + self.radius * math.sin(angle))
-
-
-Piece = Line | Arc
-Outline = tuple[Piece, ...]
+__all__ = [
+    "TOUCHING", "Arc", "Line", "Outline", "Piece", "Point", "along", "area", "flattened", "inside", "mirrored",
+    "point_to_segment", "polygon", "rounded", "segment_to_polygon", "segments_apart", "unit",
+]  # fmt: skip
 
 
 def polygon(points: Sequence[Point]) -> Outline:
     """Return the closed outline through the points, skipping repeated ones."""
     distinct = [point for point, following in zip(points, [*points[1:], points[0]], strict=True) if point != following]
     return tuple(Line(start, end) for start, end in zip(distinct, [*distinct[1:], distinct[0]], strict=True))
-
-
-def flattened(outline: Iterable[Piece], sagitta: float) -> list[Point]:
-    """Return the outline's points with every arc replaced by chords that stray at most `sagitta` mm from it."""
-    points: list[Point] = []
-    for piece in outline:
-        points.append(piece.start)
-        if isinstance(piece, Arc):
-            step = 2 * math.acos(max(0.0, 1 - sagitta / piece.radius))
-            count = max(2, math.ceil(abs(piece.sweep) / step))
-            points.extend(piece.at(index / count) for index in range(1, count))
-    return points
-
-
-def area(outline: Iterable[Piece]) -> float:
-    """Return the exact signed area, positive for an anticlockwise outline: shoelace plus circular segments."""
-    total = 0.0
-    for piece in outline:
-        (x1, y1), (x2, y2) = piece.start, piece.end
-        total += (x1 * y2 - x2 * y1) / 2
-        if isinstance(piece, Arc):
-            total += piece.radius**2 * (piece.sweep - math.sin(piece.sweep)) / 2
-    return total
-
-
-def mirrored(outline: Outline) -> Outline:
-    """Return the outline mirrored across the first axis, walked backwards so that it keeps its sense."""
-    return tuple(_mirrored(piece) for piece in reversed(outline))
-
-
-def _mirrored(piece: Piece) -> Piece:
-    start, end = (piece.end[0], -piece.end[1]), (piece.start[0], -piece.start[1])
-    if isinstance(piece, Line):
-        return Line(start, end)
-    return Arc(start, end, (piece.centre[0], -piece.centre[1]), piece.clockwise)
 
 
 def rounded(points: Sequence[Point], radius: float) -> Outline:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 
 from planestock.models.layout import Layout
-from planestock.models.shapes import Arc, Line, Outline, Piece, Point, polygon
+from planestock.models.shapes import Line, Outline, Piece, Point, polygon
+from planestock.params.traced.pieces import walked_back
 
 
 def front_block(at: Layout) -> Outline:
@@ -42,10 +43,9 @@ def _rear_top(at: Layout) -> list[Piece]:
     if at.tail is None:
         corners = [*full, (rear, at.thickness)] if at.let_in > 0 else [(heel, at.thickness)]
         return _chain([*corners, at.corner])
-    level, tail = at.tail.cove_low[1], at.tail
+    level, tail = at.tail.level, at.tail
     corners = [(heel, level)] if at.tail_full_width or not full else [*full, (rear, level)]
-    return [*_chain([*corners, tail.cove_low]), Arc(tail.cove_low, tail.cove_high, tail.centre, clockwise=True),
-            *_chain([tail.cove_high, at.corner])]  # fmt: skip
+    return [*_chain([*corners, tail.level_from]), *walked_back(tail.fall), *_chain([tail.cove_high, at.corner])]
 
 
 def _chain(corners: list[Point]) -> list[Piece]:

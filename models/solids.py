@@ -92,7 +92,7 @@ def _tail_tool(layout: Layout, outline: Outline) -> Tool:
         assert layout.tail is not None
         return Tool(
             "casting.tail",
-            prism.intersect(plan_prism(layout.seat, layout.tail.cove_low[1] - OVERRUN, layout.height + 2 * OVERRUN)),
+            prism.intersect(plan_prism(layout.seat, layout.tail.lowest - OVERRUN, layout.height + 2 * OVERRUN)),
         )
 
 

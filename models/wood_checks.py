@@ -6,18 +6,22 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from planestock.models.casting_outline import traced_plan
 from planestock.models.check_rows import Row, at_least, at_most
 from planestock.models.dowels import dowel_depth_in_half, nearest_to
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout
 from planestock.models.screws import shank_diameter
-from planestock.models.shapes import Outline, Point, flattened, inside, segment_to_polygon, segments_apart
+from planestock.models.shapes import Outline, Point, flattened, inside, point_to_segment, segment_to_polygon, segments_apart
 from planestock.models.shavings import passage
 from planestock.params.metal import Casting, Frog
 from planestock.params.parameter_set import ParameterSet
 
 SAMPLES = 60
 """Places along a curve or axis where wood is measured; a body is smooth, so that a few millimetres apart are enough."""
+
+TRACED_SAGITTA = 0.02
+"""Chords of a traced cove or outline stray at most this far from it where wood is measured, mm."""
 
 BED_STEP = 0.1
 """Largest step between frog and wooden bed that the iron bridges, mm; common practice, no published source."""
@@ -123,7 +127,7 @@ def _floors(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     rear = at.length - at.seat_rear[0] if not at.tail_full_width or at.tail is None else None
     return (
         at_least("wood-under-tail", "Wood between the lowered tail and the sole",
-                 at.tail.cove_low[1] if at.tail else None, UNDER_TAIL * cover,
+                 at.tail.lowest if at.tail else None, UNDER_TAIL * cover,
                  "make body.thickness larger; measure casting.tail_drop again"),
         at_least("wood-behind-bed", "Wood between the bed (or the frog's recess) and the cove", wood_behind_bed(at), cover,
                  "measure casting.rear, tail_length and frog.recess_depth again"),
@@ -156,7 +160,9 @@ def cove_and_tail(at: Layout) -> list[Point]:
     """Return points of the wood's top in the side view from the upper end of the cove to the end of the tail."""
     assert at.tail is not None
     end = at.length if at.tail_full_width else min(at.length, at.seat_rear[0])
-    return [*(_on_cove(at, share / SAMPLES) for share in range(SAMPLES + 1)), (end, at.tail.cove_low[1])]
+    if at.tail.centre is None:
+        return [*flattened(at.tail.fall, TRACED_SAGITTA), at.tail.level_from, (end, at.tail.level)]
+    return [*(_on_cove(at, share / SAMPLES) for share in range(SAMPLES + 1)), (end, at.tail.level)]
 
 
 def _on_cove(at: Layout, share: float) -> Point:
@@ -184,11 +190,24 @@ def screws_inside_metal(given: ParameterSet) -> float | None:
 
 
 def _inside_casting(casting: Casting) -> Iterator[float]:
+    traced = traced_plan(casting)
+    if traced is not None:
+        corners = flattened(traced.metal, TRACED_SAGITTA)
+        for screw in casting.screws:
+            inside_by = min(_depth_in((screw.x.value, y), corners) for y in (screw.y.value, -screw.y.value))
+            yield inside_by - shank_diameter(screw.gauge) / 2
+        return
     front, rear = casting.front.value, casting.rear.value
     for screw in casting.screws:
         share = (screw.x.value - front) / (rear - front)
         half = (casting.front_width.value + share * (casting.rear_width.value - casting.front_width.value)) / 2
         yield min(screw.x.value - front, rear - screw.x.value, half - screw.y.value) - shank_diameter(screw.gauge) / 2
+
+
+def _depth_in(point: Point, corners: list[Point]) -> float:
+    """Return how far inside a polygon a point lies, negative outside it."""
+    apart = min(point_to_segment(point, a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True))
+    return apart if inside(point, corners) else -apart
 
 
 def _inside_foot(frog: Frog) -> Iterator[float]:
@@ -289,7 +308,7 @@ def _steps_of_the_top(hole: Hole, flat: list[Point], at: Layout) -> Iterator[tup
     """Yield the distance from a hole that opens on the top to where the top steps down beside it: pocket and cove."""
     x, y, z = hole.start
     border = [point for point in _border(at.seat) if _in_pocket(point[0], at)]
-    if border and not inside((x, y), [piece.start for piece in at.seat]):
+    if border and not inside((x, y), flattened(at.seat, TRACED_SAGITTA)):
         yield "casting's pocket", min(math.dist((x, y), point) for point in border)
-    if at.tail is not None and x < at.tail.cove_high[0] and z > at.tail.cove_low[1]:
+    if at.tail is not None and x < at.tail.cove_high[0] and z > at.tail.lowest:
         yield "cove", min(segments_apart(flat[0], flat[-1], a, b) for a, b in pairwise(cove_and_tail(at)))

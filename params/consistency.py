@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 from planestock.params.problems import InputProblem, Problem, shown
 from planestock.params.reading import Reading
 from planestock.params.species import species
+from planestock.params.traced.agreement import traced_faults
 
 if TYPE_CHECKING:
+    from planestock.params.metal import Casting
     from planestock.params.parameter_set import ParameterSet
     from planestock.params.wanted import Climate
 
@@ -63,7 +65,18 @@ def _metal(given: ParameterSet) -> Iterator[Problem]:
             f"is less than cap_iron.thickness = {given.cap_iron.thickness.text}",
             "measure the hump from the iron's flat face, cap iron screwed down",
         )
-    casting = given.casting
+    yield from _casting(given.casting)
+
+
+def _casting(casting: Casting) -> Iterator[Problem]:
+    yield from traced_faults(casting)
+    if casting.profile is None:
+        yield from _cove(casting)
+    if casting.outline is None:
+        yield from _corners(casting)
+
+
+def _cove(casting: Casting) -> Iterator[Problem]:
     if 0 < casting.cove_radius.exact < casting.tail_drop.exact or (casting.tail_drop.exact > 0 == casting.cove_radius.exact):
         yield Problem(
             "casting.cove_radius",
@@ -71,6 +84,9 @@ def _metal(given: ParameterSet) -> Iterator[Problem]:
             f"is less than casting.tail_drop = {casting.tail_drop.text}",
             "a quarter turn of the cove must reach the tail; measure both again",
         )
+
+
+def _corners(casting: Casting) -> Iterator[Problem]:
     narrow = min(casting.front_width.exact, casting.rear_width.exact)
     if 2 * casting.corner_radius.exact > narrow:
         yield Problem(

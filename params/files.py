@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -30,11 +30,48 @@ def shipped() -> dict[str, str]:
 
 
 def load(source: str, changes: Iterable[str] = ()) -> ParameterSet:
-    """Load a set by file path or shipped name, with `path=value` changes laid over it.
+    """Load a set by file path or shipped name, with `path=value` changes laid over it, and drawings that it names read.
 
     Raises InputProblem for a file that cannot be read, is not TOML, or breaks a rule.
     """
-    return parameter_set(changed(raw(source), changes))
+    return loaded(text_of(source), source, changes)
+
+
+def loaded(text: str, source: str, changes: Iterable[str] = ()) -> ParameterSet:
+    """Return the set in a text that was read from `source`, as `load` does; drawings are looked for beside that file.
+
+    The set that is returned names no file: it carries the drawings' outlines themselves.
+    """
+    laid = tuple(changes)
+    values = changed(parsed(text, source), laid)
+    if names_drawings(values):
+        from planestock.params.traced.set_drawings import with_drawings
+
+        values = with_drawings(values, _folder_of(source), {change.partition("=")[0].strip() for change in laid})
+    return parameter_set(values)
+
+
+def names_drawings(values: Mapping[str, Any]) -> bool:
+    """Tell whether raw values name the file of a drawing of the casting."""
+    casting = values.get("casting")
+    return isinstance(casting, Mapping) and any(name in casting for name in DRAWINGS)
+
+
+DRAWINGS = {"outline_file": "outline", "profile_file": "profile"}
+"""Fields of [casting] that name a drawing, and those that carry what it becomes."""
+
+
+def _folder_of(source: str) -> Path | None:
+    """Return the folder that a set lies in; None for a shipped one and for a pipe."""
+    path = Path(source)
+    return path.parent if path.is_file() else None
+
+
+def carrying_drawings(text: str, source: str) -> str:
+    """Return a set's text with each drawing that it names read and put in; as it is where it names none or is no set."""
+    if not names_drawings(parsed(text, source)):
+        return text
+    return text_as_used(text, (), loaded(text, source))
 
 
 def raw(source: str) -> dict[str, Any]:
@@ -111,12 +148,28 @@ def text_as_used(text: str, changes: Iterable[str], given: ParameterSet) -> str:
     from tomlkit.exceptions import TOMLKitError
 
     try:
-        kept = rewritten(text, changes)
+        kept = _with_outlines(rewritten(text, changes), given)
         if parameter_set(parsed(kept, "the set as used")).digest == given.digest:
             return kept
     except (TOMLKitError, InputProblem):
         pass
     return plainly(given)
+
+
+def _with_outlines(text: str, given: ParameterSet) -> str:
+    """Return a set's text in which the outlines that `given` carries stand where files were named."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(text)
+    if not names_drawings(document):
+        return text
+    for name, inline in DRAWINGS.items():
+        if name in document["casting"]:
+            del document["casting"][name]
+            carried = getattr(given.casting, inline)
+            if carried is not None:
+                document["casting"][inline] = carried
+    return tomlkit.dumps(document)
 
 
 def plainly(given: ParameterSet) -> str:

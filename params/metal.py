@@ -6,12 +6,13 @@ from the sole; x on the casting is measured along its underside from D, positive
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from planestock.params.fields import Angle, Group, Length
 from planestock.params.reading import Reading, exactly
+from planestock.params.traced.path_text import LONGEST_TEXT
 
 MOST_SCREWS = 12
 """Screws of one kind that a casting or frog could have."""
@@ -156,8 +157,63 @@ class CastingScrew(Group):
     )
 
 
+class Tracing(Group):
+    """How the casting's drawings are read, and how far they are to be trusted."""
+
+    unit: Literal["file", "mm", "in"] = Field(
+        default="file",
+        title="Unit of the drawings",
+        description="What one unit of a drawing is: as the file says (mm where it says nothing), mm or in.",
+    )
+    largest_gap: Annotated[Reading, Length(0, 2)] = Field(
+        default=exactly("0.1"), title="Largest gap", description="Ends of lines that lie this near are joined."
+    )
+    tolerance: Annotated[Reading, Length(0.001, 0.5)] = Field(
+        default=exactly("0.01"),
+        title="Tolerance",
+        description="How far the lines and arcs that are made of a drawing may stray from it.",
+    )
+    limit: Annotated[Reading, Length(0, 3)] = Field(
+        default=exactly("0.2"),
+        title="± of the drawings",
+        description="How far a line of a drawing may lie from the metal; `planestock trace` says it for a photograph.",
+    )
+    placing: Literal["origin", "marks"] = Field(
+        default="origin",
+        title="Placing",
+        description="Where the corner D is in a drawing: its origin, with x towards the heel; or a mark named corner, with "
+        "a second named middle on the middle line (in a profile, on the seat plane) towards the heel.",
+    )
+    outline_marks: str | None = Field(
+        default=None,
+        max_length=100,
+        title="Marks in the outline",
+        description='The two marks as x y x y in the drawing\'s own units, such as "12.5 40 212.5 40"; left out, points on '
+        "layers (DXF) or circles with ids (SVG) of those names are used.",
+    )
+    profile_marks: str | None = Field(
+        default=None,
+        max_length=100,
+        title="Marks in the profile",
+        description="The same in the profile's drawing.",
+    )
+    marks_apart: Annotated[Reading, Length(10, 1000)] | None = Field(
+        default=None,
+        title="Distance of the marks",
+        description="Between the two marks on the metal; the drawings' scale is checked against it.",
+    )
+
+
+LONGEST_NAME = 300
+"""Characters of the name of a drawing's file."""
+
+
 class Casting(Group):
-    """The casting on top: its outline, how deep it is let in, its lowered tail, its screws."""
+    """The casting on top: its outline, how deep it is let in, its lowered tail, its screws.
+
+    outline, profile: path data with x from the corner D towards the heel, y across or z up from the seat plane, mm. Where
+    they are given, the shape of seat, cove and tail follows from them; the readings then are what they are checked by.
+    """
 
     front: Annotated[Reading, Length(-400, -5, measured=True)] = Field(
         title="Front end", description="From the corner D along the underside to the casting's front end; negative."
@@ -194,6 +250,41 @@ class Casting(Group):
     screws: tuple[CastingScrew, ...] = Field(
         default=(), max_length=MOST_SCREWS, title="Casting screws", description="Each screw, or each pair of screws."
     )
+    outline_file: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=LONGEST_NAME,
+        title="Drawing of the outline",
+        description="DXF or SVG file beside the set with the casting's outline seen from above, traced or drawn; "
+        "`planestock trace` makes one from a photograph.",
+        json_schema_extra={"x-drawing": "outline file"},
+    )
+    profile_file: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=LONGEST_NAME,
+        title="Drawing of the profile",
+        description="DXF or SVG file beside the set with the underside seen from the side, front end to rear end, or with "
+        "the whole side; gives cove and tail any shape.",
+        json_schema_extra={"x-drawing": "profile file"},
+    )
+    outline: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=LONGEST_TEXT,
+        title="Traced outline",
+        description="The outline itself as SVG path data of lines and arcs, mm from D; outline_file becomes this.",
+        json_schema_extra={"x-drawing": "outline"},
+    )
+    profile: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=LONGEST_TEXT,
+        title="Traced profile",
+        description="The underside itself as SVG path data of lines and arcs, mm from D; profile_file becomes this.",
+        json_schema_extra={"x-drawing": "profile"},
+    )
+    tracing: Tracing = Field(default=Tracing(), title="Tracing", description="How drawings of the casting are read.")
 
 
 class Tote(Group):

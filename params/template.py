@@ -102,12 +102,18 @@ def _single(name: str, field: FieldInfo, value: Any, style: _Style, *, given: bo
         yield from _list_of_groups(name, value if given else None, style)
         return
     quantity = quantity_of(field)
-    blank = not given or (style.empty and quantity is not None and quantity.measured) or _only_by_default(field, value)
+    measured = (quantity is not None and quantity.measured) or _is_traced(field)
+    blank = not given or (style.empty and measured) or _only_by_default(field, value)
     written = None if blank else _written(value, field, style)
     if written is not None:
         yield f"{name} = {written}"
     else:
         yield f"# {name} = {_default(field, style)}".rstrip()
+
+
+def _is_traced(field: FieldInfo) -> bool:
+    """Tell whether a field holds a traced shape, or the file of one."""
+    return isinstance(field.json_schema_extra, dict) and "x-drawing" in field.json_schema_extra
 
 
 def _default(field: FieldInfo, style: _Style) -> str:

@@ -243,7 +243,7 @@ class Cutter(Group):
     corners: Literal["chisel", "relieved", "relieved everywhere"] = Field(
         default="chisel",
         title="Inside corners",
-        description="Left for the chisel; relieved by the cutter, never into faces that metal lies on; or relieved everywhere.",
+        description="Left for the chisel; relieved by the cutter, never into faces metal lies on; or relieved everywhere.",
     )
 
 

@@ -107,6 +107,7 @@ def _recess(at: Layout) -> list[Point]:
 def _tail(at: Layout, above: float, sagitta: float) -> list[Point]:
     """Return what cove and tail take away; the cove is level at its foot, so that its angles follow from drop and radius."""
     assert at.tail is not None
+    assert at.tail.centre is not None
     (cx, cz), (lx, lz), (hx, hz) = at.tail.centre, at.tail.cove_low, at.tail.cove_high
     radius = cz - lz
     turn = math.acos((cz - hz) / radius)

@@ -26,6 +26,8 @@ from planestock.params.fields import Group
 from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading
+from planestock.params.traced.words import SHAPES
+from planestock.params.traced.words import in_words as shape_in_words
 
 Entry = dict[str, Any]
 
@@ -62,7 +64,9 @@ def evaluate(text: str) -> Evaluated:
     except InputProblem as found:
         problems = tuple(_problem(one) for one in found.problems[:MOST_PROBLEMS])
     groups, lists = _shape(values)
-    return Evaluated(text, shown_values(document), groups, lists, problems, numbers)
+    shown = shown_values(document)
+    shown |= {path: shape_in_words(shown[path]) for path in SHAPES if path in shown}
+    return Evaluated(text, shown, groups, lists, problems, numbers)
 
 
 def _shape(values: Mapping[str, Any]) -> tuple[tuple[str, ...], dict[str, int]]:

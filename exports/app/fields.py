@@ -13,17 +13,25 @@ from pydantic.fields import FieldInfo
 from planestock.params.parameter_set import quantity_of
 from planestock.params.reading import Reading
 
-Kind = Literal["reading", "readings", "choice", "count", "number", "text"]
+Kind = Literal["reading", "readings", "choice", "count", "number", "text", "drawing"]
 
 PLAIN_NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d{0,20})(?:\.\d{1,20})?")
 """What is written into a set without quotes; everything else is a text, and the field's own rule judges it."""
+
+DRAWING_MARK = "x-drawing"
+"""Key by which a field's declaration says that it holds a traced shape or the file of one."""
 
 BETWEEN_REPEATS = ";"
 """Stands between repeated readings of one quantity; a comma would be taken for a decimal comma."""
 
 
 def kind_of(field: FieldInfo) -> Kind:
-    """Return what a field holds: one reading, several, one of a few words, a count, a number or a text."""
+    """Return what a field holds: a reading, several, one of a few words, a count, a number, a text, a drawing.
+
+    A drawing is a traced shape or the name of its file: shown in words, and taken out, but not typed.
+    """
+    if isinstance(field.json_schema_extra, dict) and DRAWING_MARK in field.json_schema_extra:
+        return "drawing"
     if quantity_of(field) is not None:
         return "readings" if get_origin(field.annotation) is tuple else "reading"
     inner = _without_none(field.annotation)
@@ -44,7 +52,7 @@ def read_typed(kind: Kind, typed: str) -> Any:
 
     A plain number keeps the form it was typed in (50.80 stays 50.80): it comes as a tomlkit item.
     """
-    if kind in ("choice", "text"):
+    if kind in ("choice", "text", "drawing"):
         return typed
     text = typed.strip()
     if kind == "readings" or BETWEEN_REPEATS in text:

@@ -16,6 +16,9 @@ from planestock.params.wanted import FROM_WINDOW
 
 Entry = dict[str, Any]
 
+ONLY_WITH = {"casting.tracing": ["casting.outline", "casting.profile"]}
+"""Groups that the page shows only where one of some values is there."""
+
 FIRST = ("", "The plane", "What it is called, and the unit of lengths that are written without one.")
 """Path, title and explanation of the group of the set's own single values."""
 
@@ -26,7 +29,7 @@ def form() -> list[Entry]:
     own = [_field(name, field) for name, field in ParameterSet.model_fields.items() if group_of(field.annotation)[0] is None]
     path, title, how = FIRST
     first = {"path": path, "title": title, "how": how, "optional": False, "most": None, "fields": own, "groups": []}
-    return [first, *_groups(ParameterSet, "")]
+    return [first | {"only_with": []}, *_groups(ParameterSet, "")]
 
 
 def _groups(group: type[Group], path: str) -> Iterator[Entry]:
@@ -48,6 +51,7 @@ def _group(path: str, inner: type[Group], field: FieldInfo, *, many: bool) -> En
         "how": field.description or "",
         "optional": not many and not field.is_required() and field.default is None,
         "most": _bound(field, "max_length") if many else None,
+        "only_with": ONLY_WITH.get(path, []),
         "fields": fields,
         "groups": [] if many else list(_groups(inner, f"{path}.")),
     }

@@ -1,6 +1,6 @@
 // One field of the form: label, input, how to measure it, and what is wrong with what was typed, beside it and at once.
 
-import { h } from './dom.js';
+import { button, h } from './dom.js';
 
 const PAUSE = 180; // ms after the last key until what was typed is sent
 
@@ -32,9 +32,10 @@ export class Field {
     this.note = h('p', { class: 'meant', id: `${this.id}-note` });
     this.wrong = h('p', { class: 'wrong', id: `${this.id}-wrong` });
     this.wrong.hidden = true;
-    const wide = kind === 'text' && !this.declared.suggestions.length ? ' wide' : '';
+    const wide = (kind === 'text' || kind === 'drawing') && !this.declared.suggestions.length ? ' wide' : '';
     const mark = needed ? h('span', { class: 'needed' }, 'needed') : null;
-    this.element = h('div', { class: `field${wide}` }, h('label', { for: this.id }, title, mark), this.input, this.wrong, this.note, this.how);
+    const out = kind === 'drawing' ? button('Take out', () => this.commit('', ''), { class: 'small', 'aria-label': `Take out: ${title}` }) : null;
+    this.element = h('div', { class: `field${wide}` }, h('label', { for: this.id }, title, mark), this.input, this.wrong, this.note, this.how, out);
     this.searched = `${title} ${how} ${this.path}`.toLowerCase();
     this.input.addEventListener('focus', () => { this.stroke = `${this.path}#${(strokes += 1)}`; });
     this.input.addEventListener('blur', () => this.flush());
@@ -55,6 +56,7 @@ export class Field {
       if (usual !== null) options.unshift(h('option', { value: '' }, `${usual} (usual)`));
       return h('select', attributes, ...options);
     }
+    if (kind === 'drawing') return h('input', { ...attributes, type: 'text', readonly: '' });
     if (path === 'note') return h('textarea', { ...attributes, rows: 2 });
     const input = h('input', { ...attributes, type: 'text', placeholder: usual || null });
     if (kind === 'text') input.setAttribute('maxlength', this.declared.long ?? 300);
@@ -70,6 +72,7 @@ export class Field {
   flush() {
     clearTimeout(this.timer);
     this.timer = null;
+    if (this.declared.kind === 'drawing') return;
     if (this.sent === this.value) return;
     this.sent = this.value;
     this.commit(this.value, this.stroke);
@@ -100,6 +103,7 @@ export class Field {
       this.sent = this.value;
     }
     this.element.classList.toggle('is-empty', !this.value);
+    this.element.classList.toggle('is-absent', this.declared.kind === 'drawing' && !this.value);
     this.how.textContent = this.explained(units, limit);
   }
 

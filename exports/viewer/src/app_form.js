@@ -36,6 +36,7 @@ export class Form {
     this.kept = kept;
     this.fields = new Map();
     this.heads = new Map();
+    this.sometimes = [];
     this.shape = null;
     this.find = h('input', { type: 'search', id: 'find', placeholder: 'for example: bevel', oninput: () => this.narrow() });
     this.everywhere = h('input', { type: 'checkbox', onchange: () => this.body.classList.toggle('explained', this.everywhere.checked) });
@@ -75,6 +76,7 @@ export class Form {
       field.show(state.values[path], units, limits[path], force);
       field.judge(wrong.get(path) ?? [], notes[path]);
     }
+    for (const [element, paths] of this.sometimes) element.classList.toggle('is-absent', !paths.some((path) => state.values[path]));
     this.count(state.problems);
     if (this.explained && this.fields.get(this.explained.path) === this.explained) this.explain(this.explained);
   }
@@ -84,6 +86,7 @@ export class Form {
     this.flush();
     this.fields.clear();
     this.heads.clear();
+    this.sometimes = [];
     this.body.replaceChildren(...this.described.map((group) => this.folded(group, state)));
     if (there && document.getElementById(there)) document.getElementById(there).focus();
     this.narrow();
@@ -122,7 +125,9 @@ export class Form {
   }
 
   nested(group, state) {
-    return h('fieldset', { class: 'nested' }, h('legend', {}, group.title), ...this.inside(group, state));
+    const made = h('fieldset', { class: 'nested' }, h('legend', {}, group.title), ...this.inside(group, state));
+    if (group.only_with.length) this.sometimes.push([made, group.only_with]);
+    return made;
   }
 
   list(group, state) {
