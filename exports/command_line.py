@@ -14,11 +14,13 @@ import typer
 from planestock.exports.commands_build import build
 from planestock.exports.commands_check import check
 from planestock.exports.commands_compare import compare
+from planestock.exports.commands_fit import fit
 from planestock.exports.commands_picture import picture
 from planestock.exports.commands_rescue import rescue
 from planestock.exports.commands_serve import serve
 from planestock.exports.commands_sets import new, schema, sets
 from planestock.exports.commands_sweep import sweep
+from planestock.exports.commands_trace import trace
 from planestock.exports.commands_view import view
 from planestock.exports.commands_worksheet import worksheet
 from planestock.exports.endings import ended
@@ -30,7 +32,7 @@ A SET is a parameter-set file (TOML) or the name of a shipped set. Results go to
 Exit codes: 0 fine, 1 a check failed, 2 bad input, 3 something broke.
 """
 
-COMMANDS = (new, sets, check, build, view, compare, sweep, rescue, worksheet, picture, serve, schema)
+COMMANDS = (new, sets, check, build, view, compare, sweep, rescue, worksheet, picture, trace, fit, serve, schema)
 """Every command, in the order of the help; a function's name is the command's."""
 
 

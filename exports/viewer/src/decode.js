@@ -22,6 +22,15 @@ export function faces(text, wide) {
   return wide ? new Uint32Array(bytes(text)) : new Uint16Array(bytes(text));
 }
 
+/** Colours at the corners of triangles, three numbers to a corner, from a number for each point and the colours they stand for. */
+export function colours(text, palette, triangles, linear) {
+  const shades = new Uint8Array(bytes(text));
+  const known = palette.map(linear);
+  const out = new Float32Array(3 * triangles.length);
+  for (let c = 0; c < triangles.length; c += 1) out.set(known[shades[triangles[c]]], 3 * c);
+  return out;
+}
+
 /** Polylines as pairs of points, two points to a segment. */
 export function segments(lines, grid) {
   const all = points(lines.points, grid);

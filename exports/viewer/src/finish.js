@@ -1,6 +1,6 @@
 // What wood and metal look like: grain drawn by a formula, not a picture, and a plain bright room mirrored in the metal.
 
-import { Color, DoubleSide, MeshBasicMaterial, MeshStandardMaterial, SRGBColorSpace } from 'three';
+import { Color, DoubleSide, FrontSide, MeshBasicMaterial, MeshStandardMaterial, SRGBColorSpace } from 'three';
 
 const GRAIN = /* glsl */ `
   varying vec3 vBody;
@@ -53,12 +53,26 @@ const ROOM = /* glsl */ `
   outgoingLight += gloss * (0.16 * ceiling + 0.3 * lamp + 0.3 * glancing) * (diffuseColor.rgb * 0.75 + 0.12);
 `;
 
+// A colour that stands for a number is read off a legend, so light and shade may only hint at the shape.
+const EVEN = 'outgoingLight = mix(outgoingLight, diffuseColor.rgb, 0.6);';
+
 const LOOKS = {
   wood: { roughness: 0.82, metalness: 0, gloss: 0, grain: 1 },
   handle: { roughness: 0.45, metalness: 0, gloss: 0.35, grain: 0.9 },
   steel: { roughness: 0.42, metalness: 0.25, gloss: 1.0, grain: 0 },
   iron: { roughness: 0.5, metalness: 0.2, gloss: 0.55, grain: 0 },
+  scan: { roughness: 1, metalness: 0, gloss: 0, grain: 0 },
 };
+
+/** A part that came from a scanner: open, turned any way, and coloured point by point. */
+export function isScan(part) {
+  return part.finish === 'scan';
+}
+
+/** A colour of the palette as the drawing reckons with it. */
+export function linear(colour) {
+  return new Color().setRGB(...colour, SRGBColorSpace).toArray();
+}
 
 export function colourOf(part) {
   return new Color().setRGB(...part.colour, SRGBColorSpace);
@@ -93,7 +107,9 @@ function patched(material, { vertex, declared, colour, late, uniforms }) {
 export function surface(part) {
   const look = LOOKS[part.finish];
   const material = new MeshStandardMaterial({
-    color: colourOf(part),
+    color: isScan(part) ? new Color(1, 1, 1) : colourOf(part),
+    vertexColors: isScan(part),
+    side: isScan(part) ? DoubleSide : FrontSide,
     roughness: look.roughness,
     metalness: look.metalness,
     polygonOffset: true,
@@ -105,7 +121,7 @@ export function surface(part) {
     vertex: 'surface',
     declared: (look.grain ? GRAIN : 'varying vec3 vBody;') + (look.gloss ? '\nuniform float gloss;' : ''),
     colour: look.grain ? 'diffuseColor.rgb = grained(diffuseColor.rgb);' : '',
-    late: look.gloss ? ROOM : '',
+    late: look.gloss ? ROOM : isScan(part) ? EVEN : '',
     uniforms: { grain: { value: pithOf(part) }, gloss: { value: look.gloss } },
   });
 }

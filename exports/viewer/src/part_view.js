@@ -20,7 +20,7 @@ import {
 } from 'three';
 
 import * as decode from './decode.js';
-import { colourOf, edgeColour, filling, surface } from './finish.js';
+import { colourOf, edgeColour, filling, isScan, linear, surface } from './finish.js';
 
 export const AXES = { x: 0, y: 1, z: 2 };
 const NUDGE = 0.02; // mm: a cut just on a mating face is moved into what stays, so that face and filling do not fight
@@ -57,6 +57,10 @@ export class PartView {
     this.geometry = new BufferGeometry();
     this.geometry.setAttribute('position', new BufferAttribute(position, 3));
     this.geometry.setAttribute('normal', new BufferAttribute(normal, 3));
+    if (isScan(this.part)) {
+      const { shades, palette } = this.part;
+      this.geometry.setAttribute('color', new BufferAttribute(decode.colours(shades, palette, this.triangles, linear), 3));
+    }
     this.body = new Mesh(this.geometry, surface(this.part));
     this.body.castShadow = true;
     this.body.receiveShadow = true;
@@ -112,8 +116,10 @@ export class PartView {
     const local = cut.at + cut.keep * NUDGE - this.ride.getComponent(k);
     this.plane.normal.set(0, 0, 0).setComponent(k, cut.keep);
     this.plane.constant = -cut.keep * (local + this.group.position.getComponent(k));
-    if (!this.filler) this.makeFiller(cut.axis);
-    this.fillAt(k, local);
+    if (!isScan(this.part)) { // an open surface has no inside to fill
+      if (!this.filler) this.makeFiller(cut.axis);
+      this.fillAt(k, local);
+    }
     this.setOutline(decode.crossing(this.vertices, this.triangles, k, local));
   }
 

@@ -16,9 +16,18 @@ function start() {
   made = bench(place, scene, { theme: light.theme });
   document.getElementById('switches').append(light.element);
   if (!made) return;
+  begin(made.viewer, scene);
   made.column.append(pictureButton(made.viewer, 'preview'));
   forPaper(made);
   window.planestock = { viewer: made.viewer };
+}
+
+/** What a scene asks to be seen at first: the states of its parts, and a turn (to the right and up, radians) of the usual view. */
+function begin(viewer, { states, turn }) {
+  if (states) viewer.setStates((part) => states[part.name] ?? 'shown');
+  if (!turn) return;
+  viewer.turn(...turn);
+  viewer.fit();
 }
 
 // A drawing by the graphics hardware is not always printed; a copy on a plain canvas is.

@@ -1,0 +1,101 @@
+"""Colours of deviations: bands of a diverging scale, blue through near-white to orange, which people of any colour vision
+tell apart; grey where nothing is compared. Each band is named by its numbers, so that no colour is needed to read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from planestock.models.scan.motion import Array
+
+if TYPE_CHECKING:
+    from planestock.models.scan.fit import Fitted
+
+Colour = tuple[float, float, float]
+
+BANDS: tuple[Colour, ...] = (
+    (0.02, 0.19, 0.38),
+    (0.10, 0.35, 0.60),
+    (0.26, 0.55, 0.77),
+    (0.55, 0.75, 0.88),
+    (0.93, 0.93, 0.90),
+    (0.98, 0.78, 0.47),
+    (0.93, 0.57, 0.17),
+    (0.77, 0.36, 0.04),
+    (0.50, 0.20, 0.03),
+)
+"""sRGB, 0 to 1, from the most missing to the most in the way; lightness falls to both ends. Chosen by eye."""
+
+NOT_COMPARED: Colour = (0.56, 0.56, 0.56)
+"""Of what the readings do not fix, and of what is no part of the thing."""
+
+RANGES = (0.2, 0.5, 1.0, 2.0)
+"""Deviations, mm, that the scale's last bands may begin at; finer ones would show noise."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """One colour. low, high: the deviations it stands for, mm; None where it is open, both None for what is not compared."""
+
+    colour: Colour
+    low: float | None
+    high: float | None
+
+    @property
+    def words(self) -> str:
+        """The band in numbers."""
+        if self.low is None and self.high is None:
+            return "not compared"
+        if self.low is None:
+            return f"beyond {_signed(self.high)}"
+        if self.high is None:
+            return f"beyond {_signed(self.low)}"
+        return f"{_signed(self.low)} to {_signed(self.high)}"
+
+
+def _signed(value: float | None) -> str:
+    assert value is not None
+    return f"{value:+.2f}".replace("-", "−")
+
+
+def limits(reach: float) -> tuple[float, ...]:
+    """Return the borders between the bands, mm, for a scale whose last bands begin at ± reach."""
+    half = len(BANDS) // 2
+    steps = [reach * (2 * number + 1) / (2 * half - 1) for number in range(half)]
+    return (*(-step for step in reversed(steps)), *steps)
+
+
+def reach_for(apart: Array) -> float:
+    """Return a scale for deviations: the smallest of `RANGES` that holds 95 % of them."""
+    most = float(np.percentile(np.abs(apart), 95)) if len(apart) else 0.0
+    return next((one for one in RANGES if most <= one), RANGES[-1])
+
+
+def bands(reach: float) -> tuple[Band, ...]:
+    """Return all bands of a scale, most in the way first, the one of what is not compared last."""
+    borders = limits(reach)
+    ends = [None, *borders, None]
+    found = [Band(colour, ends[number], ends[number + 1]) for number, colour in enumerate(BANDS)]
+    return (*reversed(found), Band(NOT_COMPARED, None, None))
+
+
+def palette() -> list[Colour]:
+    """Return the colours by the numbers that `shades` gives."""
+    return [*BANDS, NOT_COMPARED]
+
+
+def shades(apart: Array, compared: npt.NDArray[np.bool_], reach: float) -> npt.NDArray[np.uint8]:
+    """Return the number of each deviation's colour in `palette`."""
+    found = np.searchsorted(np.array(limits(reach)), apart).astype(np.uint8)
+    found[~compared] = len(BANDS)
+    return found
+
+
+def meaning(fitted: Fitted) -> tuple[str, str]:
+    """Return what a positive and what a negative deviation means."""
+    if fitted.body is None:
+        return "metal stands further into the wood than the design's", "metal stays back and leaves a gap"
+    return "more wood than the design's", "wood is missing"

@@ -1,0 +1,43 @@
+"""The set with the scan's readings in it: its text with comments kept, and what its window becomes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planestock.models.design import Design, design
+from planestock.models.scan.fit import Fitted
+from planestock.models.scan.proposals import Proposal
+from planestock.params.files import loaded, rewritten, text_as_used
+from planestock.params.problems import InputProblem
+
+
+@dataclass(frozen=True)
+class Corrected:
+    """taken: readings that go into the set; left: those that cannot go in by themselves; text: the set's TOML; made: its
+    design, None where it cannot be laid out, with the problem's words."""
+
+    taken: tuple[Proposal, ...]
+    left: tuple[Proposal, ...]
+    text: str
+    made: Design | None
+    problem: str | None
+
+
+def corrected(fitted: Fitted, text: str, source: str, changes: list[str]) -> Corrected | None:
+    """Return the corrected set, None where the scan corrects nothing. text: of the set at `source`; changes: laid over it
+    before."""
+    found = fitted.corrected
+    if not found:
+        return None
+    one_edge = [one for one in found if one.path.startswith("bench.") and fitted.made.given.bench is None]
+    taken = tuple(one for one in found if one not in one_edge)
+    # A set takes both ends of the travel or neither; one scan shows one.
+    left = tuple(one_edge)
+    if not taken:
+        return Corrected((), left, "", None, None)
+    every = [*changes, *(one.change for one in taken)]
+    try:
+        given = loaded(text, source, every)
+        return Corrected(taken, left, text_as_used(text, every, given), design(given), None)
+    except InputProblem as problem:
+        return Corrected(taken, left, rewritten(text, every), None, str(problem).splitlines()[0])
