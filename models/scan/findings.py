@@ -96,13 +96,17 @@ def deviations(subject: Subject, points: Array, directions: Array, fine: Fine) -
 
 
 def residuals(subject: Subject, owner: npt.NDArray[np.int64], apart: Array) -> tuple[Residuals, ...]:
-    """Return the residuals of all true faces together, then of each that was seen."""
+    """Return the residuals of all true faces together, then of each that was seen; pieces of one name in words are one."""
     rows = owner >= 0
     told = [_residuals("all", "all true faces", apart[rows])] if rows.any() else []
+    pieces: dict[str, list[int]] = {}
     for number, patch in enumerate(subject.patches):
-        of_it = apart[owner == number]
+        pieces.setdefault(patch.words, []).append(number)
+    for words, numbers in pieces.items():
+        of_it = apart[np.isin(owner, numbers)]
+        name = subject.patches[numbers[0]].name
         if len(of_it):
-            told.append(_residuals(patch.name, patch.words, of_it))
+            told.append(_residuals(name if len(numbers) == 1 else name.rpartition(" ")[0], words, of_it))
     return tuple(told)
 
 

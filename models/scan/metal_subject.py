@@ -9,7 +9,7 @@ import numpy as np
 
 from planestock.models.design import Design
 from planestock.models.layout import Tail
-from planestock.models.metal_outlines import iron_place
+from planestock.models.metal_outlines import casting_opening, iron_place
 from planestock.models.readings_in import value_at
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
@@ -33,6 +33,12 @@ KEPT = (THICK, IRON_LENGTH)
 
 LEAST_FACE = 0.5
 """A face narrower than this tells nothing, mm."""
+
+CLOSE_BY = 2.0
+"""Metal is looked at this far beyond the ends of the casting's opening, mm, as the design's opening is only a stand-in."""
+
+LEAST_REACH = 0.4
+"""Least distance within which a sample is taken for a wall of the outline, mm, however near the opening is."""
 
 
 def metal(made: Design, of: Of, edge: float | None = None) -> Subject:
@@ -187,7 +193,18 @@ def _traced_walls(made: Design) -> Iterator[Patch]:
         far, near = max(piece.start[0], piece.end[0]), min(piece.start[0], piece.end[0])
         rim = _rim(rims, far, near)
         face = _rounding(piece, rim) if isinstance(piece, Arc) else _wall(piece.start, piece.end, rim)
-        yield Patch(f"outline {number}", f"outline, piece {number}", (), always(face))
+        yield Patch(f"outline {number}", "outline as traced", (), always(face), reach=_beside_opening(piece, made))
+
+
+def _beside_opening(piece: Line | Arc, made: Design) -> float:
+    """Return how far from a piece of the outline a sample may lie, mm, so that none of the casting's opening is taken for
+    it: half the metal between them. piece: from the corner D."""
+    side, half = casting_opening(made.given, made.layout)
+    xs = [one.start[0] - made.layout.corner[0] for one in side]
+    ends = (piece.start, piece.end)
+    if max(x for x, _ in ends) < min(xs) - CLOSE_BY or min(x for x, _ in ends) > max(xs) + CLOSE_BY:
+        return math.inf
+    return max(LEAST_REACH, (min(abs(y) for _, y in ends) - half) / 2)
 
 
 def _traced_underside(made: Design, tail: Tail, reach: float) -> Iterator[Patch]:
@@ -200,7 +217,7 @@ def _traced_underside(made: Design, tail: Tail, reach: float) -> Iterator[Patch]
     half = min(_half_at(widths, high), _half_at(widths, end))
     for number, piece in enumerate(shifted(tail.fall, (-x, -z)), start=1):
         face = _fallen_arc(piece, half) if isinstance(piece, Arc) else _fallen_line(piece, half)
-        yield Patch(f"cove {number}", f"cove, piece {number}", (), always(face), True, reach)
+        yield Patch(f"cove {number}", "cove as traced", (), always(face), True, reach)
     yield Patch("tail", "underside of the tail", (), always(_level(widths, tail.level - z, end, rear)), True, reach)
 
 
