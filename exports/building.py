@@ -89,20 +89,20 @@ class Writer:
 
 
 def _assembly(order: Order) -> Files:
-    from planestock.exports import step
+    from planestock.exports.solid_files import step
 
     return {f"{order.name}.step": step.assembly(order.made.assembly.parts, order.stamp)}
 
 
 def _machining(order: Order) -> Files:
-    from planestock.exports import step
+    from planestock.exports.solid_files import step
 
     return {f"{PARTS}/{file_name(part.name)}.step": step.machining(part, order.stamp) for part in order.made.assembly.wood}
 
 
 def _prints(order: Order) -> Files:
-    from planestock.exports import stl, threemf
-    from planestock.exports.lying import laid_mesh
+    from planestock.exports.solid_files import stl, threemf
+    from planestock.exports.solid_files.lying import laid_mesh
 
     laid = [(part.name, laid_mesh(part, "down")) for part in order.made.assembly.wood]
     single = {f"{PARTS}/{file_name(name)}.stl": stl.binary(mesh, order.stamp) for name, mesh in laid}
@@ -110,19 +110,19 @@ def _prints(order: Order) -> Files:
 
 
 def _scene(order: Order) -> Files:
-    from planestock.exports import glb
+    from planestock.exports.solid_files import glb
 
     return {f"{order.name}.glb": glb.scene(order.made.assembly.parts, order.stamp)}
 
 
 def _paper(order: Order) -> Files:
-    from planestock.exports import paper
+    from planestock.exports.paper import files as paper
 
     return paper.paper_files(order.made, order.stamp)
 
 
 def _page(order: Order) -> Files:
-    from planestock.exports.preview import preview
+    from planestock.exports.views.preview import preview
 
     return {"preview.html": preview(order.made, order.stamp)}
 

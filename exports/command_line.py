@@ -11,19 +11,19 @@ from typing import Annotated
 
 import typer
 
-from planestock.exports.commands_build import build
-from planestock.exports.commands_check import check
-from planestock.exports.commands_compare import compare
-from planestock.exports.commands_fit import fit
-from planestock.exports.commands_picture import picture
-from planestock.exports.commands_rescue import rescue
-from planestock.exports.commands_serve import serve
-from planestock.exports.commands_sets import new, schema, sets
-from planestock.exports.commands_sweep import sweep
-from planestock.exports.commands_trace import trace
-from planestock.exports.commands_view import view
-from planestock.exports.commands_worksheet import worksheet
-from planestock.exports.endings import ended
+from planestock.exports.commands.build import build
+from planestock.exports.commands.check import check
+from planestock.exports.commands.compare import compare
+from planestock.exports.commands.endings import ended
+from planestock.exports.commands.fit import fit
+from planestock.exports.commands.picture import picture
+from planestock.exports.commands.rescue import rescue
+from planestock.exports.commands.serve import serve
+from planestock.exports.commands.sets import new, schema, sets
+from planestock.exports.commands.sweep import sweep
+from planestock.exports.commands.trace import trace
+from planestock.exports.commands.view import view
+from planestock.exports.commands.worksheet import worksheet
 
 HELP = """\
 From caliper readings of a transitional plane's metal to a wooden body that fits it.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from planestock.models import confidence_tables as tables
-from planestock.models.confidence_tables import Table
+from planestock.models.confidence import tables
+from planestock.models.confidence.tables import Table
 from planestock.models.old_body import old_body_notes
 
 if TYPE_CHECKING:

@@ -16,11 +16,11 @@ from planestock.models.check_rows import Row, failing
 from planestock.params.species import species
 
 if TYPE_CHECKING:
+    from planestock.models.confidence.uncertainty import Budget
     from planestock.models.design import Design
     from planestock.models.layout import Layout
     from planestock.models.seasons import Season
     from planestock.models.thickness import Settled
-    from planestock.models.uncertainty import Budget
 
 Entry = dict[str, Any]
 """One object of the report."""

@@ -12,9 +12,9 @@ from planestock.exports.key_numbers import measured
 from planestock.exports.report import Entry, rows_of, stamp_of
 from planestock.exports.wording import MINUS, first_numbers, hole_lines, limit, outcome, places
 from planestock.exports.writer_rules import one_line
-from planestock.models import confidence_words as words
 from planestock.models.check_rows import Row
-from planestock.models.confidence_tables import Table, old_body_table, seasons_table, sole_life_table
+from planestock.models.confidence import words
+from planestock.models.confidence.tables import Table, old_body_table, seasons_table, sole_life_table
 
 if TYPE_CHECKING:
     from planestock.models.design import Design

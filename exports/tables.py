@@ -16,7 +16,7 @@ from planestock.exports.key_numbers import measured
 from planestock.exports.wording import first_numbers, limit, outcome
 from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row, Verdict
-from planestock.models.confidence_words import retake_sentence
+from planestock.models.confidence.words import retake_sentence
 
 if TYPE_CHECKING:
     from planestock.models.design import Design

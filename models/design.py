@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from planestock.models.check_rows import Row
-from planestock.models.confidence_checks import confidence_checks
+from planestock.models.confidence.checks import confidence_checks
 from planestock.models.layout import Layout, lay_out
 from planestock.models.old_body import OldBodyEvidence, old_body
 from planestock.models.reach_checks import reach_checks

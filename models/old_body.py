@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.readings_in import input_at
+from planestock.models.confidence.readings_in import input_at
+from planestock.models.confidence.uncertainty import Budget, budget, difference
 from planestock.models.thickness import Settled
-from planestock.models.uncertainty import Budget, budget, difference
 from planestock.params.parameter_set import ParameterSet
 
 TOE, MOUTH, HEEL = (f"old_body.thickness_{place}" for place in ("toe", "mouth", "heel"))

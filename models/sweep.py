@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from planestock.models import reach
 from planestock.models.check_rows import failing
-from planestock.models.confidence import (
+from planestock.models.confidence.budgets import (
     ANGLE,
     EDGES,
     IRON,
@@ -34,14 +34,14 @@ from planestock.models.confidence import (
     thickness_stray,
     window_ends,
 )
+from planestock.models.confidence.readings_in import input_at, limit_at, value_at
+from planestock.models.confidence.uncertainty import Input, coverage_factor, from_limit
 from planestock.models.design import Design, design
 from planestock.models.reach import Number, Road
-from planestock.models.readings_in import input_at, limit_at, value_at
 from planestock.models.seasons import year
 from planestock.models.sole_life import mouth_after
 from planestock.models.sweep_axes import limit_written, value_text
 from planestock.models.thickness import safe_ends
-from planestock.models.uncertainty import Input, coverage_factor, from_limit
 from planestock.params.files import changed
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem

@@ -11,8 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from planestock.models.chance import Chance, probability_works
-from planestock.models.confidence import (
+from planestock.models.confidence.budgets import (
     KnownWindow,
     governing,
     known_windows,
@@ -20,11 +19,12 @@ from planestock.models.confidence import (
     thickness_budget,
     thickness_stray,
 )
+from planestock.models.confidence.chance import Chance, probability_works
+from planestock.models.confidence.two_roads import Comparison, compared
+from planestock.models.confidence.uncertainty import Budget, Retake
 from planestock.models.make_room import room_problem
 from planestock.models.reach import Number, Window
 from planestock.models.seasons import Year, year
-from planestock.models.two_roads import Comparison, compared
-from planestock.models.uncertainty import Budget, Retake
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem
 

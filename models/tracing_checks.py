@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from planestock.models.casting_outline import TracedPlan, traced_plan, width_at
 from planestock.models.check_rows import Row, at_most
+from planestock.models.confidence.readings_in import limit_at
 from planestock.models.layout import Layout, parametric_plan
-from planestock.models.readings_in import limit_at
 from planestock.models.shapes import Point, flattened
 from planestock.params.parameter_set import ParameterSet
 

@@ -11,9 +11,9 @@ from functools import cache
 import pypdfium2 as pdfium
 import pypdfium2.raw as pdfium_raw
 
-from planestock.exports.drawing import View
-from planestock.exports.drawing_views import views
-from planestock.exports.sheet import shop_sheet
+from planestock.exports.drawing.model import View
+from planestock.exports.drawing.views import views
+from planestock.exports.paper.sheet import shop_sheet
 from planestock.exports.stamp import Stamp
 from planestock.models.design import Design, design
 from planestock.params.files import load

@@ -4,12 +4,12 @@ import math
 
 import pytest
 
-from planestock.models.angle_table import slopes
-from planestock.models.bench_marks import front_wall, marks, mouth_wear, widths
-from planestock.models.chisels import chisel_fit, gap_height
-from planestock.models.cut_list import BOARD_FOOT, cut_list, dowel_stock
-from planestock.models.drill_table import drillings, inch_bit, metric_bit
-from planestock.models.glue_up import glue_area, mating_area
+from planestock.models.bench.angle_table import slopes
+from planestock.models.bench.chisels import chisel_fit, gap_height
+from planestock.models.bench.cut_list import BOARD_FOOT, cut_list, dowel_stock
+from planestock.models.bench.drill_table import drillings, inch_bit, metric_bit
+from planestock.models.bench.glue_up import glue_area, mating_area
+from planestock.models.bench.marks import front_wall, marks, mouth_wear, widths
 from planestock.models.shapes import area
 from planestock.models.side_section import front_block, rear_block
 from tests.support import full_design, plain_design

@@ -19,7 +19,7 @@ from pypdf import PdfReader
 from planestock.exports import building
 from planestock.exports.building import WRITERS, Writer, marked, order_for
 from planestock.exports.command_line import COMMANDS, main
-from planestock.exports.endings import HOW_TO_REPORT
+from planestock.exports.commands.endings import HOW_TO_REPORT
 from planestock.exports.file_names import file_name
 from planestock.exports.stamp import Stamp
 from planestock.models import design as designing

@@ -13,11 +13,11 @@ from xml.etree import ElementTree
 
 import pytest
 
-from planestock.exports.commands_compare import compare as compare_command
-from planestock.exports.commands_compare import labelled_sets, split_changes
-from planestock.exports.compare_page import page
-from planestock.exports.compare_text import as_data, outcome_rows
-from planestock.exports.compare_views import mouth_view, plan_view, side_frame, side_view
+from planestock.exports.commands.compare import compare as compare_command
+from planestock.exports.commands.compare import labelled_sets, split_changes
+from planestock.exports.variants.compare_page import page
+from planestock.exports.variants.compare_text import as_data, outcome_rows
+from planestock.exports.variants.compare_views import mouth_view, plan_view, side_frame, side_view
 from planestock.models import assembly
 from planestock.models.check_rows import failing
 from planestock.models.compare import MOST, WOOD_CHECKS, Comparison, compare, differences, thinnest_wood

@@ -12,8 +12,7 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 from scipy import stats
 
-from planestock.models.chance import probability_works, window_samples
-from planestock.models.confidence import (
+from planestock.models.confidence.budgets import (
     ANGLE,
     EDGES,
     IRON,
@@ -37,18 +36,8 @@ from planestock.models.confidence import (
     values_in,
     window_ends,
 )
-from planestock.models.confidence_words import (
-    chance_sentence,
-    comparison_sentence,
-    mouth_sentence,
-    retake_sentence,
-    thickness_sentence,
-    wear_sentence,
-    window_sentence,
-)
-from planestock.models.design import design
-from planestock.models.reach import Road, Window
-from planestock.models.readings_in import (
+from planestock.models.confidence.chance import probability_works, window_samples
+from planestock.models.confidence.readings_in import (
     BEST_LIMITS,
     best_limits,
     input_at,
@@ -59,10 +48,8 @@ from planestock.models.readings_in import (
     unit_of,
     value_at,
 )
-from planestock.models.seasons import Year, year
-from planestock.models.thickness import safe_ends, settle
-from planestock.models.two_roads import Comparison
-from planestock.models.uncertainty import (
+from planestock.models.confidence.two_roads import Comparison
+from planestock.models.confidence.uncertainty import (
     Budget,
     Samples,
     agrees,
@@ -72,6 +59,19 @@ from planestock.models.uncertainty import (
     monte_carlo,
     numerical_tolerance,
 )
+from planestock.models.confidence.words import (
+    chance_sentence,
+    comparison_sentence,
+    mouth_sentence,
+    retake_sentence,
+    thickness_sentence,
+    wear_sentence,
+    window_sentence,
+)
+from planestock.models.design import design
+from planestock.models.reach import Road, Window
+from planestock.models.seasons import Year, year
+from planestock.models.thickness import safe_ends, settle
 from planestock.params.files import changed, load, shipped
 from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
 from planestock.params.problems import InputProblem

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planestock.models.confidence_tables import (
+from planestock.models.confidence.tables import (
     NONE,
     Table,
     budget_table,

@@ -9,12 +9,12 @@ import typst
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from planestock.exports.clipping import EDGE, clip_piece, clipped, closed_left_of, polygon_within
-from planestock.exports.drawing import LAYERS, Box, Round, Stroke, View, Words, around, box_of, chain, flipped
-from planestock.exports.drawing_labels import Label, labelled
-from planestock.exports.drawing_pen import Level, Pen, running
-from planestock.exports.drawing_text import WIDTHS
-from planestock.exports.paper_style import FAMILY
+from planestock.exports.drawing.clipping import EDGE, clip_piece, clipped, closed_left_of, polygon_within
+from planestock.exports.drawing.labels import Label, labelled
+from planestock.exports.drawing.model import LAYERS, Box, Round, Stroke, View, Words, around, box_of, chain, flipped
+from planestock.exports.drawing.pen import Level, Pen, running
+from planestock.exports.drawing.text import WIDTHS
+from planestock.exports.paper.style import FAMILY
 from planestock.models.shapes import Arc, Line, Piece, area, flattened
 from tests.paper_support import SETS, shipped_design, shipped_views
 

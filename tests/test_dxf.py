@@ -10,8 +10,8 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from planestock.exports.drawing import LAYERS, View
-from planestock.exports.dxf import LONGEST_TEXT, dxf_file, dxf_files
+from planestock.exports.drawing.dxf import LONGEST_TEXT, dxf_file, dxf_files
+from planestock.exports.drawing.model import LAYERS, View
 from planestock.exports.stamp import Stamp
 from planestock.models.shapes import area
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
@@ -125,8 +125,8 @@ def test_the_fixed_meta_data_does_not_leak_into_other_uses_of_the_library() -> N
 
 def test_the_bytes_do_not_hang_on_the_order_of_sets_in_a_process() -> None:
     code = (
-        "import hashlib\nfrom planestock.exports.drawing_side import inside_right\n"
-        "from planestock.exports.dxf import dxf_file\n"
+        "import hashlib\nfrom planestock.exports.drawing.side import inside_right\n"
+        "from planestock.exports.drawing.dxf import dxf_file\n"
         "from planestock.exports.stamp import Stamp\nfrom planestock.models.design import design\n"
         "from planestock.params.files import load\n"
         "print(hashlib.sha256(dxf_file(inside_right(design(load('jack'))), Stamp('x', 'ab' * 32, '0.1.0'))).hexdigest())"

@@ -15,8 +15,8 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports import glb
-from planestock.exports.shading import CREASE_ANGLE, split_vertices
+from planestock.exports.solid_files import glb
+from planestock.exports.solid_files.shading import CREASE_ANGLE, split_vertices
 from planestock.exports.stamp import Stamp
 from planestock.exports.writer_rules import WriterFailed, one_line, require_sound
 from planestock.models.parts import Mesh

@@ -15,16 +15,16 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from planestock.exports import viewer_files
 from planestock.exports.cautions import CAUTIONS
-from planestock.exports.commands_view import view
+from planestock.exports.commands.view import view
 from planestock.exports.gauge import SIDE, WIDTH, gauge, in_words
 from planestock.exports.key_numbers import measured
 from planestock.exports.markup import json_block, tag, text
-from planestock.exports.preview import preview
 from planestock.exports.report import stamp_of
 from planestock.exports.set_values import value_groups
-from planestock.exports.viewer_files import bundled
+from planestock.exports.views import viewer_files
+from planestock.exports.views.preview import preview
+from planestock.exports.views.viewer_files import bundled
 from planestock.exports.writer_rules import WriterFailed, one_line
 from planestock.models.design import Design, design
 from planestock.models.thickness import settle

@@ -14,15 +14,15 @@ import cadquery as cq
 import manifold3d
 import pytest
 
-from planestock.exports.commands_rescue import rescue as rescue_command
+from planestock.exports.commands.rescue import rescue as rescue_command
 from planestock.models import meshes
 from planestock.models.check_rows import failing
 from planestock.models.design import Design, design
 from planestock.models.layout import Layout, lay_out
-from planestock.models.rescue import Rescue, Way, rescue, with_changes
-from planestock.models.rescue_mouth_piece import mouth_piece, piece_ends
-from planestock.models.rescue_steps import standing, steps
-from planestock.models.rescue_ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
+from planestock.models.rescue.judging import Rescue, Way, rescue, with_changes
+from planestock.models.rescue.mouth_piece import mouth_piece, piece_ends
+from planestock.models.rescue.steps import standing, steps
+from planestock.models.rescue.ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
 from planestock.models.solids import wood
 from planestock.params.files import load, shipped
 from planestock.params.parameter_set import ParameterSet

@@ -13,7 +13,7 @@ import pytest
 import trimesh
 from playwright.sync_api import Browser
 
-from planestock.exports.commands_fit import _factor
+from planestock.exports.commands.fit import _factor
 from planestock.exports.report import stamp_of
 from planestock.exports.scan.colours import BANDS, bands, limits, reach_for, shades
 from planestock.exports.scan.corrected import Corrected, corrected

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from planestock.exports.report import stamp_of
-from planestock.exports.scene import Grid, as_json, places, scene, travel
-from planestock.exports.scene_edges import edge_lines
+from planestock.exports.views.scene import Grid, as_json, places, scene, travel
+from planestock.exports.views.scene_edges import edge_lines
 from planestock.exports.writer_rules import WriterFailed
 from planestock.models import metal
 from planestock.models.design import Design, design
@@ -173,6 +173,6 @@ def test_the_grid_reaches_no_farther_than_sixteen_bits() -> None:
 
 
 def test_a_plane_too_large_to_draw_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("planestock.exports.scene.STEPS", (1e-4,))
+    monkeypatch.setattr("planestock.exports.views.scene.STEPS", (1e-4,))
     with pytest.raises(WriterFailed, match="nothing this large can be drawn"):
         scene(made(), stamp_of(made(), made().number_checks))

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from planestock.models.confidence_words import seasons_sentence
+from planestock.models.confidence.words import seasons_sentence
 from planestock.models.design import Design, design
 from planestock.models.parts import Mesh
 from planestock.models.seasons import Change, Year, moistures, seasons, wood_mass, woods, year

@@ -12,11 +12,11 @@ import pdfplumber
 import pypdf
 import pytest
 
-from planestock.exports.paper import SHOP_SHEET, paper_files
-from planestock.exports.paper_style import STAND_IN, breakable, settable
-from planestock.exports.sheet import shop_sheet
-from planestock.exports.sheet_tables import layout_table
-from planestock.exports.work_steps import Stage, order_of_work
+from planestock.exports.paper.files import SHOP_SHEET, paper_files
+from planestock.exports.paper.sheet import shop_sheet
+from planestock.exports.paper.sheet_tables import layout_table
+from planestock.exports.paper.style import STAND_IN, breakable, settable
+from planestock.exports.paper.work_steps import Stage, order_of_work
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from tests.paper_support import (
@@ -52,7 +52,7 @@ TOUCH = 1.5
 
 ELSEWHERE = """
 import hashlib, json
-from planestock.exports.paper import paper_files
+from planestock.exports.paper.files import paper_files
 from planestock.exports.stamp import Stamp
 from planestock.models.design import design
 from planestock.params.files import load

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from planestock.models.confidence_words import sole_life_sentence
+from planestock.models.confidence.words import sole_life_sentence
 from planestock.models.design import design
 from planestock.models.sole_life import MOST_ROWS, SoleLife, loss_until, mouth_after, sole_life
 from planestock.models.thickness import settle

@@ -12,7 +12,7 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports import stl
+from planestock.exports.solid_files import stl
 from planestock.exports.stamp import Stamp
 from planestock.exports.writer_rules import WriterFailed
 from planestock.models.parts import Mesh

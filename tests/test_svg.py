@@ -6,9 +6,9 @@ import re
 import pytest
 from lxml import etree
 
-from planestock.exports.drawing import View
+from planestock.exports.drawing.model import View
+from planestock.exports.drawing.svg import MARGIN, svg_file, svg_files
 from planestock.exports.stamp import Stamp
-from planestock.exports.svg import MARGIN, svg_file, svg_files
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -19,11 +19,11 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from planestock.exports import contours, sweep_table
-from planestock.exports.commands_sweep import sweep as sweep_command
-from planestock.exports.contours import Field, picture
+from planestock.exports.commands.sweep import sweep as sweep_command
 from planestock.exports.stamp import Stamp
-from planestock.exports.variants import Outcome, Task, build_all, known_result, result_name
+from planestock.exports.variants import contours, sweep_table
+from planestock.exports.variants.building import Outcome, Task, build_all, known_result, result_name
+from planestock.exports.variants.contours import Field, picture
 from planestock.models.design import design
 from planestock.models.sweep import (
     ARRAY_PATHS,
@@ -472,7 +472,7 @@ def test_equal_variants_are_built_once(tmp_path: Path, log: Path) -> None:
 def test_an_interrupted_run_leaves_no_child_and_keeps_what_is_done(tmp_path: Path, log: Path) -> None:
     script = f"""
 from pathlib import Path
-from planestock.exports.variants import build_all
+from planestock.exports.variants.building import build_all
 from tests.test_sweep import QUICK, tasks
 tell = lambda outcome: print(outcome.task.digest, flush=True)
 build_all(tasks("", "hang", ""), Path({str(tmp_path / "out")!r}), tell, work=QUICK, processes=1)

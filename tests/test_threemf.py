@@ -16,8 +16,8 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports import threemf
-from planestock.exports.lying import laid_mesh
+from planestock.exports.solid_files import threemf
+from planestock.exports.solid_files.lying import laid_mesh
 from planestock.exports.stamp import Stamp
 from planestock.exports.writer_rules import WriterFailed, one_line
 from planestock.models.parts import Mesh

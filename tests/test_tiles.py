@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.drawing import Words
-from planestock.exports.drawing_views import template_views
-from planestock.exports.tiles import EDGE, MARGIN, OVERLAP, SIDE, Tile, on_board, tiled, windows
+from planestock.exports.drawing.model import Words
+from planestock.exports.drawing.views import template_views
+from planestock.exports.paper.tiles import EDGE, MARGIN, OVERLAP, SIDE, Tile, on_board, tiled, windows
 from planestock.models.layout import Layout
 from planestock.models.shapes import Point
 from tests.paper_support import PAPER_SYSTEMS, POINTS_PER_MM, SETS, opened, shipped_design, shipped_sheet

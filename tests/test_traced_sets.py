@@ -14,8 +14,8 @@ from planestock.exports.app.documents import written as typed_in
 from planestock.exports.app.evaluation import evaluate
 from planestock.exports.app.form import form
 from planestock.exports.command_line import main
-from planestock.exports.worksheet_shape import moved
-from planestock.models.bench_marks import widths
+from planestock.exports.worksheet.shape import moved
+from planestock.models.bench.marks import widths
 from planestock.models.casting_outline import plan_of
 from planestock.models.casting_tail import traced_tail
 from planestock.models.design import Design, design

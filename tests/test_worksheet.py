@@ -24,11 +24,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from planestock.exports.commands_worksheet import worksheet
-from planestock.exports.paper_style import STAND_IN, settable
-from planestock.exports.worksheet import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
-from planestock.exports.worksheet_bodies import SKETCHED_PATCH
-from planestock.exports.worksheet_drawing import (
+from planestock.exports.commands.worksheet import worksheet
+from planestock.exports.paper.style import STAND_IN, settable
+from planestock.exports.worksheet.bodies import SKETCHED_PATCH
+from planestock.exports.worksheet.drawing import (
     CENTRE,
     HIDDEN,
     MARK_RADIUS,
@@ -41,9 +40,10 @@ from planestock.exports.worksheet_drawing import (
     Stroke,
     legible,
 )
-from planestock.exports.worksheet_rows import DECIDING, READS_TO, declarations, default_of, number, value_at
-from planestock.exports.worksheet_sections import COVER, EXAMPLE, SECTIONS, paths_by_part
-from planestock.exports.worksheet_shape import general_shape, shape_of
+from planestock.exports.worksheet.form import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
+from planestock.exports.worksheet.rows import DECIDING, READS_TO, declarations, default_of, number, value_at
+from planestock.exports.worksheet.sections import COVER, EXAMPLE, SECTIONS, paths_by_part
+from planestock.exports.worksheet.shape import general_shape, shape_of
 from planestock.models.shapes import Point, point_to_segment
 from planestock.models.thickness import settle
 from planestock.params.files import load, shipped

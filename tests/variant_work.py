@@ -1,4 +1,4 @@
-"""What child processes do in the tests of `exports/variants.py`: quick stand-ins for building solids, some of which die."""
+"""What child processes do in the tests of `exports/variants/building.py`: quick stand-ins for solids, some of which die."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planestock.exports.worksheet_pictures import SKETCHED_TILT
+from planestock.exports.worksheet.pictures import SKETCHED_TILT
 from planestock.models.metal_outlines import SHARP
 from planestock.models.thickness import settle
 from planestock.params.parameter_set import ParameterSet

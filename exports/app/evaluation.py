@@ -12,7 +12,8 @@ from planestock.exports.gauge import in_words
 from planestock.exports.key_numbers import measured
 from planestock.exports.wording import first_numbers, limit
 from planestock.models.check_rows import Row
-from planestock.models.confidence_words import (
+from planestock.models.confidence.readings_in import limit_at, unit_of
+from planestock.models.confidence.words import (
     comparison_sentence,
     retake_sentence,
     seasons_sentence,
@@ -21,7 +22,6 @@ from planestock.models.confidence_words import (
     wear_sentence,
 )
 from planestock.models.design import Design, design
-from planestock.models.readings_in import limit_at, unit_of
 from planestock.params.fields import Group
 from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
 from planestock.params.problems import InputProblem, Problem

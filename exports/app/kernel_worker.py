@@ -47,7 +47,7 @@ class Bench:
     def body(self, task: Entry) -> None:
         """Send the scene of a set."""
         from planestock.exports.report import stamp_of
-        from planestock.exports.scene import as_json, scene
+        from planestock.exports.views.scene import as_json, scene
 
         made = self.design(task["text"])
         self._send("scene", content=as_json(scene(made, stamp_of(made, made.number_checks))).encode())
@@ -102,7 +102,7 @@ def _sender(answers: IO[bytes]) -> Send:
 
 def _warm() -> None:
     """Load the kernel and what the first task would have to load."""
-    import planestock.exports.scene
+    import planestock.exports.views.scene
     import planestock.models.assembly
     import planestock.models.solid_checks  # noqa: F401 - loading it is what is wanted
 

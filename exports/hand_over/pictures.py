@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from planestock.exports.drawing import ASCENT, DESCENT, Area, Box, Item, Round, Stroke, Words, chain
-from planestock.exports.drawing_labels import Label, labelled
-from planestock.exports.drawing_pen import Pen, arrow
+from planestock.exports.drawing.labels import Label, labelled
+from planestock.exports.drawing.model import ASCENT, DESCENT, Area, Box, Item, Round, Stroke, Words, chain
+from planestock.exports.drawing.pen import Pen, arrow
 from planestock.exports.hand_over.words import lettered
 from planestock.models.machining.clipping import frame, kept
 from planestock.models.machining.corners import Corner

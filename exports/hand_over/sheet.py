@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.cautions import CAUTIONS
+from planestock.exports.drawing.svg import picture
 from planestock.exports.hand_over.pictures import picture_of
 from planestock.exports.hand_over.sheet_source import PAGE
 from planestock.exports.hand_over.words import (
@@ -23,9 +24,8 @@ from planestock.exports.hand_over.words import (
     waste,
     zero,
 )
-from planestock.exports.paper_style import compiled, page_head, text_paper
+from planestock.exports.paper.style import compiled, page_head, text_paper
 from planestock.exports.stamp import Stamp
-from planestock.exports.svg import picture
 from planestock.models.machining.plan_of_work import PlanOfWork
 from planestock.models.machining.setups import PartPlan, Setup
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planestock.exports.lying import Array, moved_shape
+from planestock.exports.solid_files.lying import Array, moved_shape
 from planestock.models.kernel import Tool, cut, naming, plan_prism
 from planestock.models.layout import OVERRUN
 from planestock.models.machining.bores import feature_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.exports.inch import INCH
-from planestock.exports.said import angle, listed, many, number
+from planestock.exports.paper.said import angle, listed, many, number
 from planestock.models.check_rows import Row
 from planestock.models.machining.corners import Corner
 from planestock.models.machining.holding import CLAMP_MARGIN, LEAST_JAW, SCREW_MARGIN, Holding

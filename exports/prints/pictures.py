@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.exports.file_names import file_name
-from planestock.exports.picture import drawn
-from planestock.exports.shading import split_vertices
-from planestock.exports.stl import facet_normals
+from planestock.exports.solid_files.shading import split_vertices
+from planestock.exports.solid_files.stl import facet_normals
+from planestock.exports.views.picture import drawn
 from planestock.models.meshes import mesh
 from planestock.models.parts import Mesh
 from planestock.models.prints.everything import prints

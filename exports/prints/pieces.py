@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planestock.exports import threemf
 from planestock.exports.file_names import file_name
 from planestock.exports.prints.listing import as_data, as_text
+from planestock.exports.solid_files import threemf
 from planestock.models.prints.printing import Job, jobs
 
 if TYPE_CHECKING:

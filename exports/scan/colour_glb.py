@@ -1,7 +1,7 @@
 """The colour map as binary glTF: the scan in its bands' colours, the wood around it half transparent.
 
 Through trimesh, which writes glTF with colours at points; names, opacity, axes and unit are decided here, as in
-exports/glb.py.
+exports/solid_files/glb.py.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from planestock.exports.glb import BODY_TO_GLTF, METRES, linear
 from planestock.exports.scan.colours import bands, meaning, palette
 from planestock.exports.scan.shown import shown
-from planestock.exports.shading import split_vertices
+from planestock.exports.solid_files.glb import BODY_TO_GLTF, METRES, linear
+from planestock.exports.solid_files.shading import split_vertices
 from planestock.exports.stamp import Stamp
 from planestock.exports.writer_rules import one_line
 

@@ -15,13 +15,13 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.exports.markup import Markup, json_block, tag, text
-from planestock.exports.preview import NO_SCRIPT, policy
 from planestock.exports.scan import words
 from planestock.exports.scan.colours import Band, bands, meaning, palette
 from planestock.exports.scan.shown import Shown, shown
-from planestock.exports.scene import STEPS_EACH_WAY, scene
 from planestock.exports.stamp import Stamp
-from planestock.exports.viewer_files import bundled
+from planestock.exports.views.preview import NO_SCRIPT, policy
+from planestock.exports.views.scene import STEPS_EACH_WAY, scene
+from planestock.exports.views.viewer_files import bundled
 from planestock.exports.writer_rules import one_line
 
 if TYPE_CHECKING:

@@ -93,7 +93,7 @@ def of_drawing(path: Path, asked: Wanted) -> Found:
 
 def of_picture(path: Path, asked: Wanted) -> Found:
     """Return what is found in a picture, an overlay among the files. Raises InputProblem."""
-    from planestock.exports.progress import busy
+    from planestock.exports.commands.progress import busy
     from planestock.exports.traced.from_picture import Asked, from_picture
     from planestock.exports.traced.overlay import overlay
     from planestock.exports.traced.pictures import opened

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.confidence import thickness_stray
+from planestock.models.confidence.budgets import thickness_stray
 from planestock.models.layout import Layout
 from planestock.models.machining import iso_2768
 from planestock.models.thickness import Settled

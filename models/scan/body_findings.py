@@ -8,8 +8,8 @@ from typing import Literal
 
 import numpy as np
 
+from planestock.models.confidence.readings_in import limit_at
 from planestock.models.design import Design
-from planestock.models.readings_in import limit_at
 from planestock.models.scan.body_subject import (
     ANGLE,
     BED_FOOT,

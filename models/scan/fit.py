@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from planestock.models.confidence import edges, governing, values_in
+from planestock.models.confidence.budgets import edges, governing, values_in
 from planestock.models.design import Design
 from planestock.models.scan.body_findings import BodyFindings, body_findings
 from planestock.models.scan.body_subject import body

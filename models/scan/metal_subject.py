@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from planestock.models.confidence.readings_in import value_at
 from planestock.models.design import Design
 from planestock.models.layout import Tail
 from planestock.models.metal_outlines import casting_opening, iron_place
-from planestock.models.readings_in import value_at
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
 from planestock.models.scan.subjects import EDGE, Of, Patch, Subject, Values, always, diagonal, looked_at

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.readings_in import limit_at, reading_at, title_of, unit_of
+from planestock.models.confidence.readings_in import limit_at, reading_at, title_of, unit_of
+from planestock.models.confidence.uncertainty import normalised_error
 from planestock.models.scan.fine import Fine
-from planestock.models.uncertainty import normalised_error
 from planestock.params.parameter_set import ParameterSet
 
 Adjuster = Literal["out", "back"]

@@ -16,9 +16,9 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
-from planestock.exports.paper import paper_files
+from planestock.exports.paper.files import paper_files
 from planestock.exports.report import stamp_of
-from planestock.models.confidence import known_windows
+from planestock.models.confidence.budgets import known_windows
 from planestock.models.design import design
 from planestock.models.sweep import windows
 from planestock.params.files import load

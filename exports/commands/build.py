@@ -1,0 +1,124 @@
+"""`planestock build`: every file of a body, written whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planestock.exports.commands.options import AsJson, Changes, Numbers, Output, SetSource
+
+if TYPE_CHECKING:
+    from planestock.exports.building import Extra, Order
+
+OUT = Path("out")
+"""Folder that the folders of all sets are made in, unless -o names another place."""
+
+OWN_STEPS = 3
+"""Steps of a build beside the writers: numbers, solids with their checks, the disk."""
+
+AllowFailing = Annotated[
+    bool, typer.Option("--allow-failing", help="Write even though a check fails; every file then says so.")
+]
+
+Prints = Annotated[bool, typer.Option("--prints", help="Also write test pieces and jigs for a printer.")]
+Router = Annotated[bool, typer.Option("--cnc", help="Also write the hand-over for a shop with a router.")]
+
+
+def build(  # noqa: PLR0913, PLR0917 - the command line is made from these
+    source: SetSource,
+    output: Output = None,
+    changes: Changes = None,
+    as_json: AsJson = False,
+    numbers: Numbers = False,
+    allow_failing: AllowFailing = False,
+    prints: Prints = False,
+    cnc: Router = False,
+) -> int:
+    """Write solids, meshes and report.
+
+    Everything goes into one folder, out/NAME unless -o says otherwise, with the set as used beside it. Nothing is written
+    while a check fails, unless --allow-failing is given. Ends with 1 when a check fails.
+    """
+    from planestock.exports.commands.endings import CHECK_FAILED, FINE
+    from planestock.exports.commands.progress import say, steps
+
+    extras = _extras(prints=prints, cnc=cnc, numbers=numbers)
+    with steps(OWN_STEPS + _writers(extras)) as begin:
+        order = _ordered(source, changes or [], begin, solids=not numbers, extras=extras)
+        failing = bool(order.stamp.failing)
+        folder = output if output is not None else OUT / order.name
+        written = {} if failing and not allow_failing else _written(order, folder, begin)
+    _show(order, folder, written, as_json=as_json)
+    if failing and not written:
+        say("planestock: nothing was written, as a check fails; change the set, or write all the same with --allow-failing")
+    return CHECK_FAILED if failing else FINE
+
+
+def _extras(*, prints: bool, cnc: bool, numbers: bool) -> frozenset[Extra]:
+    """Return what is asked for beside the usual files. Raises InputProblem where it needs solids and none may be made."""
+    from planestock.params.problems import refuse
+
+    asked: dict[str, Extra] = {"--prints": "prints"} if prints else {}
+    asked |= {"--cnc": "router"} if cnc else {}
+    if numbers and asked:
+        raise refuse(" ".join(asked), "--numbers", "needs the solids", "leave out --numbers")
+    return frozenset(asked.values())
+
+
+def _writers(extras: frozenset[Extra]) -> int:
+    from planestock.exports.building import WRITERS
+
+    return sum(writer.extra is None or writer.extra in extras for writer in WRITERS)
+
+
+def _ordered(
+    source: str, changes: Sequence[str], begin: Callable[[str], None], *, solids: bool, extras: frozenset[Extra]
+) -> Order:
+    """Read the set once (it may be a pipe) and return the order for its files."""
+    from planestock.exports.building import order_for
+    from planestock.models.design import design
+    from planestock.params.files import loaded, text_as_used, text_of
+
+    begin("numbers")
+    text = text_of(source)
+    given = loaded(text, source, changes)
+    made = design(given)
+    begin("solids and their checks" if solids else "checks")
+    return order_for(made, text_as_used(text, changes, given), solids=solids, extras=extras)
+
+
+def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> dict[str, int]:
+    """Make all files, write them, and return their sizes by name."""
+    from planestock.exports.building import files_of
+    from planestock.exports.front_door import write_all
+
+    files = files_of(order, lambda writer: begin(writer.title))
+    begin("writing")
+    write_all(folder, files)
+    return {name: len(content) for name, content in files.items()}
+
+
+def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool) -> None:
+    from planestock.exports.commands.progress import print_json, say
+
+    if as_json:
+        print_json({**order.report, "folder": str(folder), "files": list(written)})
+    else:
+        from planestock.exports.tables import result_console, show_checks, show_files
+
+        console = result_console()
+        show_checks(console, order.made, order.rows, solids=order.solids)
+        if written:
+            show_files(console, folder, written)
+    for name in left_over(folder, written):
+        say(f"planestock: {folder / name} is not of this build; an earlier one left it there")
+
+
+def left_over(folder: Path, written: dict[str, int]) -> list[str]:
+    """Return the files that lie in the folders inside `folder` that were written to, but were not written now."""
+    inner = sorted({Path(name).parent for name in written} - {Path()})
+    found = [each / path.name for each in inner for path in sorted((folder / each).iterdir()) if path.is_file()]
+    return [name.as_posix() for name in found if name.as_posix() not in written]

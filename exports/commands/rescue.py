@@ -1,0 +1,319 @@
+"""`planestock rescue`: the ways back for a body cut too thin, too thick or too wide at the mouth; the rescued set,
+written on request."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from planestock.exports.commands.options import AsJson, Changes, SetSource
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+    from rich.table import Table
+
+    from planestock.models.confidence.uncertainty import Budget
+    from planestock.models.rescue.judging import Margins, Rescue, Way
+    from planestock.params.fields import Quantity
+    from planestock.params.parameter_set import ParameterSet
+    from planestock.params.reading import Reading
+
+Thickness = Annotated[
+    str,
+    typer.Option(
+        "--thickness",
+        metavar="READING",
+        help='The body as it is, seat plane to sole, for example "44.1 ± 0.1 mm".',
+        show_default=False,
+    ),
+]
+FoundMouth = Annotated[
+    str | None,
+    typer.Option(
+        "--mouth",
+        metavar="READING",
+        help="Its mouth as it is; left out, it is the set's throat.opening.",
+        show_default=False,
+    ),
+]
+WayOption = Annotated[
+    str | None,
+    typer.Option("--way", metavar="WAY", help="Show or write this way instead of the recommended one.", show_default=False),
+]
+Write = Annotated[
+    Path | None,
+    typer.Option("--write", metavar="FILE", help="Write the rescued body as a parameter set.", show_default=False),
+]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace FILE if there is one.")]
+
+WIDTH = 80
+"""Columns of text that is read on any screen."""
+
+
+def rescue(  # noqa: PLR0913, PLR0917 - a command's options
+    source: SetSource,
+    thickness: Thickness,
+    mouth: FoundMouth = None,
+    way: WayOption = None,
+    write: Write = None,
+    overwrite: Overwrite = False,
+    changes: Changes = None,
+    as_json: AsJson = False,
+) -> int:
+    """Find the cheapest way back for a body that was cut too thin, too thick or too wide at the mouth.
+
+    Pad, slip, shim, lowered seat, planed sole, mouth piece or living with it: what each needs, moves and leaves, ranked.
+    With --write the rescued body becomes a set that can be built. Ends with 1 when no way is sound.
+    """
+    from planestock.exports.commands.endings import CHECK_FAILED, FINE
+    from planestock.exports.commands.progress import print_json
+    from planestock.exports.tables import result_console
+    from planestock.models.rescue.judging import rescue as rescued
+    from planestock.params.files import load
+
+    given = load(source, changes or ())
+    found = rescued(given, _reading("--thickness", thickness, given), _mouth(mouth, given))
+    shown = _chosen(found, way)
+    if write is not None:
+        _write(found, shown, source, changes or [], write, overwrite=overwrite)
+    if as_json:
+        print_json(as_data(found))
+    else:
+        show(result_console(), found, shown)
+    if write is not None:
+        from planestock.exports.commands.progress import say
+
+        say(f"Wrote {write}. Build it with: planestock build {write}")
+    return FINE if found.recommended else CHECK_FAILED
+
+
+def _reading(option: str, text: str, given: ParameterSet, quantity: Quantity | None = None) -> Reading:
+    from pydantic_core import PydanticCustomError
+
+    from planestock.params.problems import refuse
+    from planestock.params.reading import parse
+
+    try:
+        reading = parse(text, "length", given.units)
+    except PydanticCustomError as error:
+        context = error.context or {}
+        raise refuse(
+            option, text, context.get("rule", "is not a length"), context.get("remedy", "write it like 44.1")
+        ) from None
+    if quantity is not None and not quantity.low <= reading.value <= quantity.high:
+        raise refuse(option, text, quantity.rule(reading.unit), "measure it again, along the sole")
+    return reading
+
+
+def _mouth(text: str | None, given: ParameterSet) -> Reading | None:
+    from planestock.params.parameter_set import declared, quantity_of
+
+    field = declared("throat.opening")
+    assert field is not None, "throat.opening is declared"
+    return None if text is None else _reading("--mouth", text, given, quantity_of(field))
+
+
+def _chosen(found: Rescue, name: str | None) -> Way | None:
+    """Return the way that is asked for by name, else the recommended one. Raises InputProblem for an unknown name."""
+    from planestock.params.problems import nearest, refuse
+
+    if name is None:
+        return found.recommended
+    by_name = {way.plan.name.casefold(): way for way in found.ways}
+    wanted = " ".join(name.replace("-", " ").split()).casefold()
+    if wanted not in by_name:
+        raise refuse("--way", name, "is none of the ways back", nearest(wanted, by_name))
+    return by_name[wanted]
+
+
+def _write(found: Rescue, way: Way | None, source: str, changes: list[str], path: Path, *, overwrite: bool) -> None:
+    """Write the rescued body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
+    from planestock.exports.front_door import write_one
+    from planestock.params.problems import refuse
+
+    if path.exists() and not path.is_dir() and not overwrite:
+        raise refuse(str(path), "a file", "is there already and is not replaced", "choose another name, or add --overwrite")
+    write_one(path, rescued_text(found, way, source, changes).encode())
+
+
+def rescued_text(found: Rescue, way: Way | None, source: str, changes: list[str]) -> str:
+    """Return the TOML text of the rescued body: the text of `source`, its comments kept, with the way's values in it.
+
+    Raises InputProblem for a way that is not feasible or that no set can say (a loose shim is no part of the body).
+    """
+    from planestock.models.rescue.judging import with_changes
+    from planestock.params.files import text_as_used, text_of
+    from planestock.params.problems import refuse
+
+    if way is None or not way.feasible:
+        reason = "; ".join(way.reasons) if way else "no way back is sound"
+        raise refuse("--write", way.plan.name if way else "nothing", reason, "see the ways without --write")
+    if way.plan.changes is None:
+        raise refuse("--write", way.plan.name, "is loose and no part of a set", "choose another with --way, for example pad")
+    given = with_changes(found.given, way.plan.changes)
+    return text_as_used(text_of(source), [*changes, *way.plan.changes], given)
+
+
+def as_data(found: Rescue) -> dict[str, Any]:
+    """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
+    from planestock.exports.plain_data import plain
+    from planestock.models.rescue.steps import standing, why_first
+
+    window = found.wanted.settled.window
+    told: dict[str, Any] = plain({
+        "set": {"name": found.given.name, "digest": found.given.digest},
+        "cut": {"thickness": found.cut.thickness, "limit": found.cut.limit, "mouth": found.cut.opening},
+        "window": {"min": window.low, "max": window.high},
+        "target": found.target,
+        "standing": standing(found),
+        "margins": _margins_data(found.margins),
+        "recommended": found.recommended.plan.name if found.recommended else None,
+        "why": why_first(found),
+        "ways": [_way_data(found, way) for way in found.ways],
+    })  # fmt: skip
+    return told
+
+
+def _way_data(found: Rescue, way: Way) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    from planestock.models.rescue.steps import steps
+
+    plan = way.plan
+    return {
+        "name": plan.name,
+        "feasible": way.feasible,
+        "reasons": way.reasons,
+        "points": {"total": way.points.total, **asdict(way.points)} if way.points else None,
+        "thickness": plan.thickness,
+        "piece": {**asdict(plan.piece), "volume": plan.piece.volume} if plan.piece else None,
+        "removed": plan.removed,
+        "moves": asdict(plan.moves),
+        "mouth": asdict(plan.mouth),
+        "surfaces": plan.surfaces,
+        "holes": plan.holes,
+        "margins": _margins_data(way.margins),
+        "failing": way.failing,
+        "changes": plan.changes,
+        "steps": steps(found, way),
+    }
+
+
+def _margins_data(margins: Margins | None) -> dict[str, float] | None:
+    if margins is None:
+        return None
+    return {"out": margins.out.value, "u_out": margins.out.expanded, "back": margins.back.value,
+            "u_back": margins.back.expanded, "sure_out": margins.sure_out, "sure_back": margins.sure_back}  # fmt: skip
+
+
+def show(console: Console, found: Rescue, shown: Way | None) -> None:
+    """Print where the body stands, every way back, and one of them step by step."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    from planestock.exports.writer_rules import one_line
+    from planestock.models.rescue.steps import standing, why_first
+
+    width = min(console.width, WIDTH)
+    title = Text(one_line(found.given.name), style="bold").append(f"  (set {found.given.digest[:12]})", style="not bold")
+    console.print(title, width=width)
+    console.print(Padding(_standing_table(found), (0, 0, 1, 2), expand=False), width=width)
+    console.print(Text(standing(found), style="bold"), "", width=width)
+    if any(way.feasible for way in found.ways):
+        console.print(Padding(_ways_table(found), (0, 0, 1, 2), expand=False), width=width)
+    refused = [way for way in found.ways if not way.feasible]
+    if refused:
+        console.print(Padding(_refused_table(refused), (0, 0, 1, 2), expand=False), width=width)
+    console.print(Text(why_first(found)), "", width=width)
+    if shown is not None and shown.feasible:
+        for block in _blocks(found, shown):
+            console.print(block, width=width)
+
+
+def _standing_table(found: Rescue) -> Table:
+    from planestock.exports.key_numbers import millimetres
+
+    settled, cut = found.wanted.settled, found.cut
+    rows = (
+        ("As cut", f"{cut.thickness:.2f} ± {cut.limit:.2f} mm", "seat plane to sole"),
+        ("Window", f"{settled.window.low:.2f} to {millimetres(settled.window.high)}",
+         f"± {settled.low.expanded:.2f} and ± {settled.high.expanded:.2f} mm"),
+        ("Sure", f"{settled.safe_low:.2f} to {millimetres(settled.safe_high)}", "whatever readings, seasons and cut do"),
+        ("Wanted", millimetres(found.target), "the thickest that is sure, so that most wear is left"),
+    )  # fmt: skip
+    return _grid(rows)
+
+
+def _grid(rows: tuple[tuple[str, str, str], ...]) -> Table:
+    from rich.table import Table
+
+    table = Table.grid(padding=(0, 2))
+    table.add_column(no_wrap=True)
+    table.add_column(no_wrap=True, style="bold")
+    table.add_column(overflow="fold")
+    for row in rows:
+        table.add_row(*row)
+    return table
+
+
+def _ways_table(found: Rescue) -> Table:
+    from rich.table import Table
+
+    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
+    table.add_column("way back", no_wrap=True)
+    for name in ("points", "piece", "mouth", "to T max", "to T min"):
+        table.add_column(name, justify="right", no_wrap=True)
+    table.add_column("holes", justify="right", no_wrap=True)
+    for way in found.ways:
+        if way.feasible and way.margins and way.points:
+            piece = f"{way.plan.piece.thickness:.2f}" if way.plan.piece else "–"
+            table.add_row(way.plan.name, f"{way.points.total:.1f}", piece, f"{way.plan.mouth.opening:.2f}",
+                          _spread(way.margins.out), _spread(way.margins.back), str(len(way.plan.holes)))  # fmt: skip
+    return table
+
+
+def _spread(margin: Budget) -> str:
+    return f"{margin.value:.2f} ± {margin.expanded:.2f}".replace("-", "−")
+
+
+def _refused_table(refused: list[Way]) -> Table:
+    from rich.table import Table
+
+    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
+    table.add_column("not sound", no_wrap=True)
+    table.add_column("because", overflow="fold")
+    for way in refused:
+        table.add_row(way.plan.name, "; ".join(way.reasons))
+    return table
+
+
+def _blocks(found: Rescue, way: Way) -> Iterator[RenderableType]:
+    """Yield one way in full: its steps, what moves, what is to be trued again."""
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    from planestock.models.rescue.steps import movements, steps
+
+    yield Text(f"{way.plan.name.capitalize()}, step by step", style="bold")
+    numbered = Table.grid(padding=(0, 1))
+    numbered.add_column(justify="right", no_wrap=True)
+    numbered.add_column(overflow="fold")
+    for count, step in enumerate(steps(found, way), start=1):
+        numbered.add_row(f"{count}.", step)
+    yield Padding(numbered, (0, 0, 1, 2), expand=False)
+    moved = [(name, f"{abs(by):.2f} mm", _side(name, by)) for name, by in movements(way.plan) if abs(by) >= 0.005]
+    if moved:
+        yield Text("What moves", style="bold")
+        yield Padding(_grid(tuple(moved)), (0, 0, 1, 2), expand=False)
+    if way.plan.surfaces:
+        yield Text(f"To be cut or trued again: {', '.join(way.plan.surfaces)}.")
+
+
+def _side(name: str, by: float) -> str:
+    if name.endswith("along the body"):
+        return "to the heel" if by > 0 else "to the toe"
+    return "up" if by > 0 else "down"

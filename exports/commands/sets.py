@@ -1,0 +1,63 @@
+"""`planestock new`, `sets` and `schema`: where a parameter set comes from and what may stand in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planestock.exports.commands.options import Output
+
+Name = Annotated[
+    str, typer.Argument(metavar="NAME", help="Name of the plane; the file is called after it.", show_default=False)
+]
+Origin = Annotated[str, typer.Option("--from", metavar="SET", help="Set whose values are put in: a shipped one or a file.")]
+Empty = Annotated[bool, typer.Option("--empty", help="Leave out every value that has to be measured.")]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file if there is one.")]
+
+
+def new(
+    name: Name, origin: Origin = "jack", output: Output = None, empty: Empty = False, overwrite: Overwrite = False
+) -> int:
+    """Write a commented set to fill in.
+
+    The file (NAME.toml) explains each reading: how to measure it, in which unit, between which bounds, with which tool.
+    """
+    from planestock.exports.commands.endings import FINE
+    from planestock.exports.file_names import file_name
+    from planestock.exports.front_door import write_one
+    from planestock.params.files import load
+    from planestock.params.parameter_set import parameter_set
+    from planestock.params.problems import refuse
+    from planestock.params.template import template
+
+    given = load(origin)
+    text = template(parameter_set({"name": name} | given.model_dump(mode="json", exclude={"name"})), name, empty=empty)
+    path = output if output is not None else Path(f"{file_name(name)}.toml")
+    if path.exists() and not path.is_dir() and not overwrite:
+        raise refuse(str(path), "a file", "is there already and is not replaced", "choose another name, or add --overwrite")
+    write_one(path, text.encode())
+    typer.echo(f"Wrote {path}, with values from {origin}. Replace each by your own, then: planestock check {path} --numbers")
+    return FINE
+
+
+def sets() -> int:
+    """List the shipped, invented sets."""
+    from planestock.exports.commands.endings import FINE
+    from planestock.params.files import load, shipped
+
+    for name in shipped():
+        given = load(name)
+        typer.echo(f"{name:10}  {given.note or given.name}")
+    return FINE
+
+
+def schema() -> int:
+    """Print the JSON schema of sets."""
+    from planestock.exports.commands.endings import FINE
+    from planestock.exports.commands.progress import print_json
+    from planestock.params.parameter_set import ParameterSet
+
+    print_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **ParameterSet.model_json_schema()})
+    return FINE

@@ -1,0 +1,30 @@
+"""All views of the drawing, in the order they are filed."""
+
+from __future__ import annotations
+
+from planestock.exports.drawing.ends import bed, heel, toe
+from planestock.exports.drawing.model import View
+from planestock.exports.drawing.mouth import mouth_section, mouth_wear_view
+from planestock.exports.drawing.plan import sole, top
+from planestock.exports.drawing.side import inside_left, inside_right
+from planestock.models.design import Design
+
+FOLDER = "drawings"
+"""Folder of the views' files."""
+
+
+def views(made: Design) -> tuple[View, ...]:
+    """Return every view of a design; the last one needs the solids."""
+    from planestock.exports.drawing.exploded import exploded
+
+    return (*flat_views(made), exploded(made))
+
+
+def flat_views(made: Design) -> tuple[View, ...]:
+    """Return the views that are made from the layout alone."""
+    return (*template_views(made), mouth_section(made), mouth_wear_view(made))
+
+
+def template_views(made: Design) -> tuple[View, ...]:
+    """Return the views that are stuck on the wood at full size."""
+    return (inside_right(made), inside_left(made), toe(made), heel(made), top(made), sole(made), bed(made))

@@ -1,0 +1,131 @@
+"""The shop sheet's template pages as data: tiles with their place, an overview of the sheets, how to print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, chain
+from planestock.exports.drawing.svg import picture
+from planestock.exports.paper.tiles import FOOT, MARGIN, SIDE, Tile, tiled
+
+OVERVIEW_WIDTH = 82.0
+"""Room for a board on the overview, mm on paper."""
+
+OVERVIEW_SCALE = 0.2
+"""Largest scale of the overview."""
+
+SHEET_NUMBER = 3.2
+"""Type size of a sheet's number on the overview, mm on paper: 9 points."""
+
+BARS = (99.0, 99.5, 99.8, 100.2, 100.5, 101.0)
+"""Readings of the 100 mm bar that the table answers."""
+
+BARS_APART = 0.2
+"""Difference of the two bars, mm, from which the printer stretches the paper one way and templates are not to be trusted."""
+
+MEASURE = (
+    "Measure both bars on every sheet, the level one and the upright one, with a caliper or a good steel rule. Both must "
+    "read 100 mm (the other side 4 in)."
+)
+STRETCHED = "Use the layout table and leave the templates, or have them printed elsewhere."
+JOIN = "Join sheets on their crosses, the right one over the left, before anything is cut out."
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """All template pages as plain data."""
+
+    tiles: list[dict[str, Any]]
+    boards: list[dict[str, Any]]
+    form: dict[str, float]
+
+
+def template_sheets(views: Sequence[View], paper: str) -> Sheets:
+    """Return the template pages for full-size views on a kind of paper."""
+    found = tiled(views, paper)
+    groups = _by_board(found)
+    tiles = [entry for first, group in groups for entry in _tiles(first, group)]
+    boards = [_overview(first, group) for first, group in groups]
+    return Sheets(tiles, boards, {"margin": MARGIN, "side": SIDE, "foot": FOOT})
+
+
+def _by_board(tiles: Sequence[Tile]) -> list[tuple[int, list[Tile]]]:
+    """Return the tiles of each board with the number of its first sheet."""
+    groups: list[tuple[int, list[Tile]]] = []
+    for number, tile in enumerate(tiles, 1):
+        if tile.row == 0 and tile.column == 0:
+            groups.append((number, []))
+        groups[-1][1].append(tile)
+    return groups
+
+
+def _tiles(first: int, group: Sequence[Tile]) -> Iterator[dict[str, Any]]:
+    for offset, tile in enumerate(group):
+        yield {
+            "number": first + offset,
+            "first": first,
+            "title": tile.board.title,
+            "column": tile.column,
+            "row": tile.row,
+            "columns": tile.columns,
+            "rows": tile.rows,
+            "page": {"width": tile.page.width, "height": tile.page.height},
+            "picture": {
+                "svg": picture(tile.items, tile.window),
+                "width": tile.window.width,
+                "height": tile.window.height,
+                "alt": f"{tile.board.title}, full size, sheet {first + offset}",
+            },
+        }
+
+
+def _overview(first: int, group: Sequence[Tile]) -> dict[str, Any]:
+    """Return a board in small with the sheets' frames and numbers; its own words would be too small to read."""
+    board = group[0].board
+    box = _around(group)
+    scale = min(OVERVIEW_SCALE, OVERVIEW_WIDTH / box.width)
+    items: list[Item] = [
+        item for item in board.items if isinstance(item, Stroke) and item.layer not in ("dimensions", "text")
+    ]
+    for number, tile in enumerate(group, first):
+        w = tile.window
+        frame = chain((w.left, w.low), (w.right, w.low), (w.right, w.high), (w.left, w.high), (w.left, w.low))
+        items.append(Stroke("text", frame, "dashed"))
+        items.append(
+            Words("text", str(number), ((w.left + w.right) / 2, w.low + 2.0 / scale), SHEET_NUMBER / scale, anchor="middle")
+        )
+    shown = box.grown(0.6 / scale)
+    return {
+        "title": board.title,
+        "picture": {"svg": picture(items, shown, scale), "width": shown.width * scale, "height": shown.height * scale,
+                    "alt": f"Sheets {first} to {first + len(group) - 1}: {board.title}"},
+    }  # fmt: skip
+
+
+def _around(group: Sequence[Tile]) -> Box:
+    windows = [tile.window for tile in group]
+    return Box(
+        min(w.left for w in windows),
+        min(w.low for w in windows),
+        max(w.right for w in windows),
+        max(w.high for w in windows),
+    )
+
+
+def printing_rules(length: float) -> list[str]:
+    """Return how to print and what to do with a printer that is off. length: of the body, mm."""
+    out = f"{length / 1000:.1f} mm"
+    return [
+        "Print at 100 % (“actual size”): no fitting to the page, no scaling, no borderless mode.",
+        f"{MEASURE} A bar that is off by 0.1 mm puts the heel {out} out.",
+        "If both bars are off alike, print again at 10 000 / (what the bar reads) per cent, as in the table.",
+        f"If the two bars differ by more than {BARS_APART} mm, the printer stretches the paper one way. {STRETCHED}",
+        f"{JOIN} Then check the whole length from toe to heel: {length:.1f} mm.",
+    ]
+
+
+def printer_off(length: float) -> list[list[str]]:
+    """Return for each reading of the bar: the setting that puts it right, and how long the body comes out as printed."""
+    return [[f"{bar:.1f} mm", f"{10000 / bar:.1f} %", f"{length * bar / 100:.1f} mm long"] for bar in BARS]

@@ -1,0 +1,113 @@
+"""Readings of a parameter set as inputs of an uncertainty budget, found by their dotted paths.
+
+A measured reading's limit of error is the ± written with it, else the set's instrument's. A wish (declared as not measured)
+has none of its own; what it may stray by is the caller's to say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from typing import Any
+
+from planestock.models.confidence.uncertainty import Input, from_limit, from_repeats
+from planestock.params.fields import Quantity
+from planestock.params.parameter_set import ParameterSet, declaration, quantity_of
+from planestock.params.reading import Reading
+
+BEST_LIMITS = {
+    "micrometer or caliper": 0.01,
+    "caliper": 0.03,
+    "depth rod of a caliper": 0.05,
+    "depth gauge": 0.05,
+    "rule and lens": 0.1,
+    "rule": 0.2,
+    "radius gauge or coins": 0.2,
+    "bevel gauge and protractor": 0.1,
+}
+"""± that a careful hand reaches with each declared tool, mm or degrees; common practice, no published source."""
+
+
+def reading_at(given: ParameterSet, path: str) -> Reading | None:
+    """Return the reading at a dotted path (list items numbered from 0), None where it or its group was left out.
+
+    Raises ValueError for a path that holds no reading: a mistake of the caller, not of the maker.
+    """
+    here: Any = given
+    for name in path.split("."):
+        if here is None:
+            return None
+        here = here[int(name)] if name.isdecimal() else getattr(here, name, NotImplemented)
+    if here is not None and not isinstance(here, Reading):
+        raise ValueError(f"{path} is not a reading")
+    return here
+
+
+def value_at(given: ParameterSet, path: str) -> float:
+    """Return the value at a path, mm or degrees. Raises ValueError where it was left out."""
+    return _present(given, path).value
+
+
+def _present(given: ParameterSet, path: str) -> Reading:
+    reading = reading_at(given, path)
+    if reading is None:
+        raise ValueError(f"{path} was left out of the set")
+    return reading
+
+
+def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> float:
+    """Return the limit of error of the reading at a path, in its own unit.
+
+    stray: limit of one that carries no ± itself; left out, it is the instrument's for a measured one and 0 for a wish.
+    """
+    reading = _present(given, path)
+    if reading.limit is not None:
+        return float(reading.limit)
+    if stray is not None:
+        return stray
+    quantity = _declared(path)[1]
+    if quantity is None or not quantity.measured:
+        return 0.0
+    return given.instrument.angle.value if quantity.dimension == "angle" else given.instrument.length.value
+
+
+def input_at(given: ParameterSet, path: str, stray: float | None = None) -> Input:
+    """Return the reading at a path as an input: rectangular within its limit, repeated ones with their scatter added.
+
+    stray: as in `limit_at`. Raises ValueError where the reading was left out.
+    """
+    reading, limit = _present(given, path), limit_at(given, path, stray)
+    if reading.repeats:
+        return from_repeats(path, [float(one) for one in reading.repeats], limit)
+    return from_limit(path, reading.value, limit)
+
+
+def best_limits(paths: Iterable[str]) -> dict[str, float]:
+    """Return the ± that can be reached for each path with its declared tool; paths without one are left out."""
+    tools = {path: quantity.tool for path in paths if (quantity := _declared(path)[1]) is not None and quantity.measured}
+    return {path: BEST_LIMITS[tool] for path, tool in tools.items() if tool in BEST_LIMITS}
+
+
+def title_of(path: str) -> str:
+    """Return the declared short name of the field at a path, for tables."""
+    return _declared(path)[0]
+
+
+def unit_of(path: str) -> str:
+    """Return the unit of values and limits at a path: mm or deg."""
+    quantity = _declared(path)[1]
+    return quantity.unit if quantity else "mm"
+
+
+def named(path: str) -> str:
+    """Return the field's name for a sentence, with its path: `bed angle (frog.bed_angle)`."""
+    title = title_of(path)
+    return f"{title[:1].lower()}{title[1:]} ({path})"
+
+
+@cache
+def _declared(path: str) -> tuple[str, Quantity | None]:
+    field = declaration(tuple(int(name) if name.isdecimal() else name for name in path.split(".")))
+    if field is None:
+        raise ValueError(f"{path} is not a field of a parameter set")
+    return field.title or path, quantity_of(field)
