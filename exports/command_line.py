@@ -1,4 +1,4 @@
-"""The command line. Each command is a function in a module of its own (`commands_*.py`) and one line here.
+"""The command line. Each command is a function in a module of its own (`commands/`) and one line here.
 
 Those modules import what is slow inside their functions, so that `--help` and `check --numbers` start at once.
 """

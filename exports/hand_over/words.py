@@ -230,15 +230,23 @@ WHY: dict[str, str] = {
 
 
 def corner_rows(found: Sequence[Corner], said: Figures) -> list[list[str]]:
-    """Return the leftovers: where, x, y, angle, wood, farthest, at the corner, what becomes of them; a pair is one row."""
+    """Return the leftovers: where, x, y, angle, wood, farthest, at the corner, what becomes of them; a pair is one row.
+
+    What is less than a file's stroke is not told on paper (`A_STROKE`); the data has it.
+    """
     rows: list[list[str]] = []
     paired: set[int] = set()
+    found = [corner for corner in found if corner.left.area >= A_STROKE]
     for index, corner in enumerate(found):
         twin = next((other for other in range(index + 1, len(found)) if _are_twins(corner, found[other])), None)
         if index not in paired:
             rows.append(_corner_row(corner, said, paired=twin is not None))
         paired |= {twin} if twin is not None else set()
     return rows
+
+
+A_STROKE = 0.01
+"""Leftovers seen along the spindle that are smaller than this, mm², go with the last stroke of a file."""
 
 
 def _are_twins(one: Corner, other: Corner) -> bool:
