@@ -210,7 +210,7 @@ def blank() -> bytes:
     return stream.getvalue()
 
 
-SCALE = ("--scale", "0,0 600,0 100 mm")
+SCALE = ("--scale", "0,0 300,0 100 mm")
 
 
 @pytest.mark.parametrize(
@@ -307,3 +307,28 @@ def test_points_and_lengths_are_read_as_people_type_them() -> None:
     for text in ("1,2,3", "x,y", "1;2", "", "1e400,2"):
         with pytest.raises(InputProblem):
             typed.point("--corner", text)
+
+
+def test_places_that_cannot_be_meant_are_refused_or_doubted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    taken, data = photograph()
+    (tmp_path / "casting.jpg").write_bytes(data)
+    good = [str(tmp_path / "casting.jpg"), *taken.options(), "-o", str(tmp_path / "out"), "--overwrite"]
+
+    def changed(option: str, value: str) -> list[str]:
+        place = good.index(option) + 1
+        return [*good[:place], value, *good[place + 1 :]]
+
+    code, _, err = run(capsys, *changed("--corner", "9591,501"))
+    assert code == 2
+    assert "--corner = 9591,501: lies outside the picture, which is 1520 pixels wide and 1040 high" in err
+    assert not (tmp_path / "out").exists()
+    code, out, _ = run(capsys, *changed("--sides", "210 x 297 mm"))
+    assert code == 1
+    assert "DO NOT USE IT YET: its two sides differ" in out
+    assert "casting.tracing.limit" not in out
+    code, out, _ = run(capsys, *changed("--corner", "1400,520"), "--json")
+    assert code == 1
+    assert json.loads(out)["doubt"].startswith("D lies outside the outline")
+    code, out, _ = run(capsys, *good, "--json")
+    assert code == 0
+    assert json.loads(out)["doubt"] is None

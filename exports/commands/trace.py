@@ -85,8 +85,9 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     Writes it as NAME-outline.svg and .dxf of lines and tangent arcs, in mm from the corner D, for casting.outline_file; with
     --profile as NAME-profile for casting.profile_file. Of a picture also NAME-outline.png, which shows what was found: look
     at it. A flat scan is truest; a photograph needs --scale, or --rectangle with --sides, at the height of what is traced.
+    Ends with 1 when what was found cannot be what was meant.
     """
-    from planestock.exports.commands.endings import FINE
+    from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
     from planestock.exports.traced import found as tracing
     from planestock.exports.traced.pictures import looks_like_picture
@@ -103,7 +104,7 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     else:
         for line in tracing.as_lines(done, folder):
             typer.echo(line)
-    return FINE
+    return FINE if tracing.doubt(done) is None else CHECK_FAILED
 
 
 def _write(done: Found, folder: Path, *, overwrite: bool) -> None:

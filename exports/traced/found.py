@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -106,6 +106,7 @@ def of_picture(path: Path, asked: Wanted) -> Found:
     within = known if len(known) == 4 else None
     tolerance = None if asked.tolerance is None else _tolerance(asked, DRAWING_TOLERANCE)
     picture = opened(path, "FILE")
+    _require_inside(picture.size, asked, known, marks)
     with busy("looking for the casting"):
         done = from_picture(
             picture,
@@ -126,6 +127,16 @@ def of_picture(path: Path, asked: Wanted) -> Found:
         done.region.holes,
         done.cleaned.notes,
     )
+
+
+def _require_inside(size: tuple[int, int], asked: Wanted, known: Sequence[Point], marks: tuple[Point, Point] | None) -> None:
+    """Refuse a place that is not in the picture: a digit too many, or one read in another picture."""
+    named = [("--scale" if asked.scale else "--rectangle", one) for one in known]
+    named += zip(("--corner", "--middle"), marks or (), strict=False)
+    for option, (x, y) in named:
+        if not (0 <= x <= size[0] and 0 <= y <= size[1]):
+            rule = f"lies outside the picture, which is {size[0]} pixels wide and {size[1]} high"
+            raise refuse(option, f"{x:g},{y:g}", rule, "read the place off again, in pixels from the upper left")
 
 
 def _scale(asked: Wanted) -> tuple[Scale, tuple[Point, ...]]:
@@ -214,6 +225,27 @@ def evenness(cleaned: Cleaned) -> Evenness | None:
     return Evenness(asymmetry, float(off), math.degrees(math.atan(float(slope))))
 
 
+def doubt(done: Found) -> str | None:
+    """Return why an outline cannot be what was meant, None where nothing speaks against it."""
+    box, even = bounds(done.cleaned.outline), evenness(done.cleaned)
+    if done.cleaned.kind != "outline" or done.limit is None or done.notes:
+        return None
+    if even is None or not box.left < 0 < box.right:
+        return "D lies outside the outline: look at the marks in the picture that was written, and at --corner and --middle"
+    if even.asymmetry > UNEVEN * done.limit:
+        return (
+            f"its two sides differ {even.asymmetry / done.limit:.0f} times as much as the picture can be wrong: look at "
+            "--corner and --middle, at the order of --sides (the first is from the first corner to the second), and at "
+            "whether the casting lay flat"
+        )
+    return None
+
+
+UNEVEN = 3.0
+"""Times its ± by which an outline may differ from its mirror image before its places are doubted: castings are cast to be
+even, and those that warped did so by less."""
+
+
 def as_data(done: Found) -> Entry:
     """Return the figures as plain data: mm, degrees, mm²."""
     from planestock.exports.plain_data import plain
@@ -247,6 +279,7 @@ def as_data(done: Found) -> Entry:
         "level": done.level,
         "holes": done.holes if done.pixel is not None else None,
         "notes": list(cleaned.notes),
+        "doubt": doubt(done),
     }
     found: Entry = plain(data)
     return found
@@ -267,6 +300,9 @@ def as_lines(done: Found, folder: Path) -> Iterator[str]:
         lines = "line was" if cleaned.left_out == 1 else "lines were"
         yield f"{cleaned.left_out} other {lines} in the drawing and left out."
     yield from _picture_lines(done)
+    wrong = doubt(done)
+    if wrong is not None:
+        yield f"DO NOT USE IT YET: {wrong}."
     for note in cleaned.notes:
         yield f"Note: {note}."
     yield f"Wrote {', '.join(str(folder / name) for name in done.files)}"
@@ -298,6 +334,7 @@ def _picture_lines(done: Found) -> Iterator[str]:
     yield (
         f"One pixel is {done.pixel:.3f} mm. The edge is seen to about a pixel, the fit adds its tolerance, and the scale "
         "hangs on points read to a pixel: "
-        f"the outline is true to about ± {done.limit:.2f} mm, lens and height left aside. Write "
-        f'casting.tracing.limit = "{math.ceil(done.limit * 20) / 20:.2f} mm".'
+        f"the outline is true to about ± {done.limit:.2f} mm, lens and height left aside."
     )
+    if doubt(done) is None:
+        yield f'Write casting.tracing.limit = "{math.ceil(done.limit * 20) / 20:.2f} mm".'

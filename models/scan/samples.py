@@ -2,7 +2,8 @@
 
 Nothing is taken from how triangles are turned: scans come with all ways mixed. Directions are those of the largest
 eigenvalue of Σ area n nᵀ over the triangles around, which does not know a sign; the noise of single small triangles averages
-out over `SMOOTHED`.
+out over `SMOOTHED`. A triangle larger than that has its own direction: drawn bodies and thinned-out scans have large ones
+beside small ones, and across their sharp edges nothing may be averaged.
 """
 
 from __future__ import annotations
@@ -19,6 +20,9 @@ SAMPLES = 60_000
 
 SMOOTHED = 0.8
 """Radius over which directions are averaged, mm: below the width of the narrowest face that is measured."""
+
+SIDE = 1.07
+"""Side of a triangle over the root of twice its area: 1.07 where all its sides are equal, 1 for half a square."""
 
 MOST_ROUNDS = 4
 """Rounds of averaging; each reaches one triangle further."""
@@ -66,18 +70,33 @@ def _directions(
     faces: npt.NDArray[np.int64], crossed: Array, double: Array, count: int, chosen: npt.NDArray[np.int64]
 ) -> Array:
     """Return unit directions (n, 3) of the chosen triangles, averaged over those around without regard to sign."""
-    edge = float(np.sqrt(np.median(double))) * 1.07
-    rounds = int(np.clip(round(SMOOTHED / max(edge, 1e-9)), 0, MOST_ROUNDS))
-    if rounds == 0:
-        return crossed[chosen] / np.maximum(double[chosen], 1e-30)[:, None]
-    # The six entries of n nᵀ times area, carried from triangles to their vertices and back.
-    pairs = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
     size = np.maximum(double, 1e-30)
+    directions: Array = crossed[chosen] / size[chosen, None]
+    small = np.flatnonzero(size[chosen] < (SMOOTHED / SIDE) ** 2)
+    if len(small) == 0:
+        return directions
+    edge = float(np.sqrt(np.median(size[chosen[small]]))) * SIDE
+    rounds = int(np.clip(round(SMOOTHED / max(edge, 1e-9)), 0, MOST_ROUNDS))
+    if rounds > 0:
+        directions[small] = _averaged(faces, crossed, size, count, rounds, chosen[small])
+    return directions
+
+
+def _averaged(
+    faces: npt.NDArray[np.int64], crossed: Array, size: Array, count: int, rounds: int, chosen: npt.NDArray[np.int64]
+) -> Array:
+    """Return unit directions of the chosen triangles: the six entries of n nᵀ times area, carried to vertices and back.
+
+    A triangle counts for no more than the area that is averaged over, so that a large one does not outweigh small ones that
+    meet it at a sharp edge.
+    """
+    pairs = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
+    weight = np.minimum(1.0, (SMOOTHED / SIDE) ** 2 / size) / size
     carried = np.empty((len(pairs), len(chosen)))
     corner = faces.ravel()
     around = np.maximum(np.bincount(corner, minlength=count), 1)
     for row, (i, j) in enumerate(pairs):
-        entry = crossed[:, i] * crossed[:, j] / size
+        entry = crossed[:, i] * crossed[:, j] * weight
         for _ in range(rounds):
             at_vertex = np.bincount(corner, np.repeat(entry, 3), minlength=count) / around
             entry = at_vertex[faces].mean(axis=1)
