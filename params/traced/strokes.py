@@ -246,11 +246,6 @@ def sampled(at: Callable[[Floats], Floats], way: Callable[[Floats], Floats], sag
     return Curve(points, ways / sizes[:, None])
 
 
-def is_smooth_join(one: Stroke, other: Stroke) -> float:
-    """Return the angle between the end of a stroke and the start of the next, radians; 0 where they run on."""
-    (ax, ay), (bx, by) = end_way(one), start_way(other)
-    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
-
 
 def start_way(stroke: Stroke) -> Point:
     """Return the direction at the start of a stroke."""
