@@ -99,8 +99,12 @@ def test_our_own_3mf_is_read_back(tmp_path: Path) -> None:
     ("name", "content", "said"),
     [
         ("empty.stl", b"", "an empty file"),
-        ("words.stl", b"not a mesh at all, only words" * 20, "STL"),
-        ("cut.stl", struct.pack("<80sI", b"", 900) + b"\0" * 400, "STL"),
+        ("words.stl", b"not a mesh at all, only words" * 20, "is no STL"),
+        ("short.stl", b"hi\n", "is no STL"),
+        ("zeros.stl", b"\0\1\2", "is no STL"),
+        ("cut.stl", struct.pack("<80sI", b"", 900) + b"\0" * 400, "promises 900 triangles, the file holds about 8"),
+        ("solid.stl", struct.pack("<80sI", b"solid", 900) + b"\0" * 400, "is cut off: its header promises 900"),
+        ("more.stl", struct.pack("<80sI", b"", 2) + b"\0" * 400, "promises 2 triangles, the file holds about 8"),
         ("none.stl", struct.pack("<80sI", b"", 0), "no triangles"),
         ("points.ply", POINTS, "not points alone"),
         ("huge.ply", HUGE, "PLY"),
@@ -248,6 +252,7 @@ def test_a_wrong_unit_is_named_with_the_right_option(factor: float, stated: str,
             scale_of("a.stl", BOX * factor * stray, SIZE, (stated, 1.0), None)  # type: ignore[arg-type]
         assert named in str(caught.value)
         assert offered in str(caught.value)
+        assert f"its unit taken as {stated}" in str(caught.value)
 
 
 def test_a_unit_in_the_file_is_held_to_the_size_too() -> None:

@@ -14,6 +14,9 @@ import trimesh
 
 from planestock.exports.scan.corrected import Corrected, corrected
 from planestock.models.design import Design, design
+from planestock.models.scan.body_checks import require_no_body, require_this_body
+from planestock.models.scan.body_findings import BodyFindings, Size, judged
+from planestock.models.scan.coarse import Laid
 from planestock.models.scan.faces import Flat
 from planestock.models.scan.findings import Deviations, flatness
 from planestock.models.scan.fine import Fine
@@ -25,7 +28,19 @@ from planestock.models.scan.scale import Scale
 from planestock.params.files import load, parsed, shipped
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem
-from tests.invent_scan import CASTING, METAL, WITHOUT_IRON, WOOD, Invented, Spoilt, Truth, invented_truth, off_by, scanned
+from tests.invent_scan import (
+    CASTING,
+    METAL,
+    WITHOUT_IRON,
+    WOOD,
+    Invented,
+    Spoilt,
+    Truth,
+    invented_truth,
+    off_by,
+    scanned,
+    truth,
+)
 from tests.support import plain_design
 
 Shape = Callable[[Any, Any], Any]
@@ -273,6 +288,105 @@ def test_a_body_outside_the_window_is_handed_over() -> None:
     said = list(body_sentences(replace(one, body=found, made=thick)))
     assert "too thick" in said[0]
     assert said[1].startswith("Ways back: planestock rescue SET --thickness")
+
+
+def with_size(of: BodyFindings, name: str, **other: float | None) -> tuple[Size, ...]:
+    """Return the sizes of a body, one of them otherwise."""
+    return tuple(replace(one, **other) if one.name == name else one for one in of.sizes)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("name", "found", "said"),
+    [
+        ("bed_angle", 40.0, "bed angle off by −5.00° (40.00"),
+        ("bed_angle", None, "bed angle not seen"),
+        ("mouth_opening", None, "mouth opening, with the set's iron not seen"),
+        ("mouth_opening", 4.2, "mouth opening, with the set's iron off by +2.00 mm"),
+    ],
+)
+def test_a_right_thickness_alone_does_not_make_a_body_work(name: str, found: float | None, said: str) -> None:
+    from planestock.exports.scan.words import contradicted, outcome
+
+    whole_body = body_scan().body
+    assert whole_body is not None
+    assert not contradicted(body_scan())
+    u = None if found is None else 0.1
+    told = judged(body_scan().made, with_size(whole_body, name, found=found, u=u))
+    assert (told.standing, told.doubts) == ("thickness only", (name,))
+    doubtful = replace(body_scan(), body=told)
+    assert contradicted(doubtful)
+    assert said in outcome(doubtful)
+    assert "The thickness is in the window" in outcome(doubtful)
+
+
+def test_a_bed_within_half_a_degree_and_an_edge_that_nobody_saw_still_work() -> None:
+    found = body_scan().body
+    assert found is not None
+    for name, value in (("bed_angle", 45.4), ("toe_to_mouth", None)):
+        told = judged(body_scan().made, with_size(found, name, found=value, u=value and 0.1))
+        assert told.standing == "works"
+
+
+def jack_wood() -> Scan:
+    return in_mm(scanned(invented_truth("jack", WOOD, 4.5), 6))
+
+
+def test_a_body_that_nobody_calls_one_is_no_casting() -> None:
+    with pytest.raises(InputProblem, match="looks like a body and not like metal; say which: --of old-body"):
+        fitted(design(load("jack")), jack_wood(), Asked(), count=FEW)
+
+
+def test_what_fits_the_body_better_or_is_longer_than_the_metal_is_no_metal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("planestock.models.scan.body_checks.laid", lambda _, __: Laid(still(), 1.0, 0.2))
+    made = design(load("jack"))
+    points = np.column_stack((np.linspace(-90.0, 150.0, 5000), np.zeros(5000), np.zeros(5000)))
+    require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.6))
+    with pytest.raises(InputProblem, match="20 % of the body's faces, 10 % of the metal's"):
+        require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.1))
+    points[:, 0] *= 380 / 240
+    with pytest.raises(InputProblem, match="looks like a body"):
+        require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.6))
+
+
+def test_one_half_is_told_as_such() -> None:
+    real = truth(design(load("jack")), ("right half",), 4.5, unknown=False)
+    with pytest.raises(InputProblem, match="one half of the body; scan the halves closed"):
+        fitted(design(load("jack")), in_mm(scanned(real, 3, Spoilt(bench=False))), Asked(of="new-body"), count=FEW)
+
+
+def laid_straight(points: Any, seen: float) -> tuple[Samples, Laid]:
+    return Samples(points, np.tile([0.0, 0.0, 1.0], (len(points), 1)), 1.0, 1.0), Laid(still(), 0.1, seen)
+
+
+def test_another_planes_body_and_too_little_of_one_are_refused() -> None:
+    made = design(load("smoother"))
+    points = np.column_stack((np.linspace(0.0, 379.6, 5000), np.zeros(5000), np.zeros(5000)))
+    with pytest.raises(InputProblem, match=r"= 379 mm long: the set's body is 235 mm long"):
+        require_this_body(made, "scan.stl", *laid_straight(points, 0.9))
+    points[:, 0] *= 235 / 379.6
+    require_this_body(made, "scan.stl", *laid_straight(points, 0.9))
+    with pytest.raises(InputProblem, match=r"= 48 %: shows too little"):
+        require_this_body(made, "scan.stl", *laid_straight(points, 0.48))
+
+
+def test_the_share_found_of_a_body_does_not_hang_on_the_number_of_samples() -> None:
+    assert body_scan().seen > 0.85
+
+
+def test_a_scan_none_of_whose_points_lie_on_the_design_says_so() -> None:
+    from planestock.models.scan.fit import _require_sane
+
+    nothing = replace(whole().fine, owner=np.full_like(whole().fine.owner, -1))
+    with pytest.raises(InputProblem, match="no face of the design was found"):
+        _require_sane(whole().scan, whole().subject, nothing)
+
+
+def test_a_length_that_is_not_known_is_not_said() -> None:
+    from planestock.models.scan.fit import _length
+
+    fine = whole().fine
+    assert _length(fine) is not None
+    assert _length(replace(fine, covariance=fine.covariance * 1e6)) is None
 
 
 def test_a_mesh_keeps_what_it_was(tmp_path: Path) -> None:

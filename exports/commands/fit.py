@@ -61,7 +61,8 @@ OfWhat = Annotated[
     typer.Option(
         "--of",
         help="What the scan shows: the metal (casting and frog bolted together, iron or not), the casting alone, the old "
-        "body, or the new one. Left out, metal or casting is told by what is there.",
+        "body, or the new one, its halves closed: one half alone cannot be laid. Left out, metal or casting is told by what "
+        "is there.",
         show_default=False,
     ),
 ]

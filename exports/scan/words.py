@@ -11,6 +11,7 @@ from planestock.models.scan.places import Place
 
 if TYPE_CHECKING:
     from planestock.exports.scan.corrected import Corrected
+    from planestock.models.scan.body_findings import Size
     from planestock.models.scan.fit import Fitted
     from planestock.models.scan.proposals import Proposal
 
@@ -65,7 +66,8 @@ def datum_sentences(fitted: Fitted) -> Iterator[str]:
             f"and {_end(datum.rear)} ahead of its rear end (readings {values['casting.rear']:.2f})."
         )
     elif datum is not None and not datum.corner:
-        yield "Corner D was not seen, as no frog is in the scan: front and rear end are known only by their distance."
+        known = "are known only by their distance" if fitted.length is not None else "were not seen well enough, either"
+        yield f"Corner D was not seen, as no frog is in the scan: front and rear end {known}."
     angle = next((one for one in fitted.proposed if one.path == "frog.bed_angle" and one.found is not None), None)
     if angle is not None and angle.found is not None and angle.given is not None:
         yield f"Bed angle {angle.found:.2f} ± {angle.u:.2f}°, {_more(angle.found - angle.given)} the set's {angle.given:g}°."
@@ -223,12 +225,26 @@ def body_sentences(fitted: Fitted) -> Iterator[str]:
     if body.standing == "works":
         yield f"The body works: {at}; {body.margin:.2f} mm inside on its worse side."
         return
+    if body.standing == "thickness only":
+        whether = "is" if body.margin >= 0 else "may be"
+        doubts = "; ".join(_doubt(body.size(name)) for name in body.doubts)
+        yield f"The thickness {whether} in the window, but that alone does not make the body work: {doubts}. Thickness {at}."
+        return
     if body.standing == "may work":
         yield f"The body may work, uncertainties leave it open: {at}."
     else:
         yield f"The body is {body.standing} by {-body.margin:.2f} mm: {at}."
     opening = f' --mouth "{mouth.found:.2f} ± {mouth.u:.2f} mm"' if mouth.found is not None and mouth.u is not None else ""
     yield f'Ways back: planestock rescue SET --thickness "{thick.found:.2f} ± {thick.u:.2f} mm"{opening}'
+
+
+def _doubt(one: Size) -> str:
+    """Return what is the matter with a size beside the thickness."""
+    if one.found is None or one.u is None:
+        return f"{one.words} not seen"
+    unit = "°" if one.unit == "deg" else " mm"
+    by = signed(one.found - one.design)
+    return f"{one.words} off by {by}{unit} ({one.found:.2f} ± {one.u:.2f}{unit}, design {one.design:.2f}{unit})"
 
 
 def old_body_lines(fitted: Fitted) -> list[str]:
@@ -274,5 +290,5 @@ def outcome(fitted: Fitted) -> str:
 def contradicted(fitted: Fitted) -> bool:
     """Tell whether the scan says that the set, or the body, is wrong."""
     if fitted.body is not None:
-        return fitted.body.standing in ("too thick", "too thin", "not seen")
+        return fitted.body.standing in ("thickness only", "too thick", "too thin", "not seen")
     return bool(fitted.contacts or fitted.gaps) or any(one.verdict == "corrected" for one in fitted.proposed)

@@ -37,6 +37,18 @@ WORST = 1.0
 """Expanded uncertainty, mm or degrees, beyond which a size is said not to be seen."""
 
 
+BED_NEAR = 0.5
+"""Difference from the design's bed angle, degrees, that a body works with: over a bed some 60 mm long the iron stands off by
+half a millimetre at one end, which a shaving off the bed makes good. Common practice, no published source."""
+
+MOUTH_NEAR = 0.5
+"""Difference from the design's mouth opening, mm, that a body works with: it passes shavings, finer or coarser. Common
+practice, no published source."""
+
+EDGE_NEAR = 1.0
+"""Difference in the distance from toe to edge, mm, that is worth no word: nothing bears there."""
+
+
 @dataclass(frozen=True)
 class Size:
     """One size of the body. found, u: by the scan with its expanded uncertainty, None where it was not seen; design: as it
@@ -50,19 +62,21 @@ class Size:
     u: float | None
 
 
-Standing = Literal["works", "may work", "too thick", "too thin", "not seen"]
+Standing = Literal["works", "may work", "thickness only", "too thick", "too thin", "not seen"]
 """How a body sits in the window: inside the safe thicknesses as far as the scan tells, inside the window but for what is
-allowed for, outside, or unknown."""
+allowed for, either of the two but with bed or mouth unseen or off, outside, or unknown."""
 
 
 @dataclass(frozen=True)
 class BodyFindings:
     """sizes: thicknesses first; standing: how the thickness at the mouth sits in the window; margin: how far inside on its
-    worse side, mm, None where it was not seen."""
+    worse side, mm, None where it was not seen; doubts: names of bed angle, mouth opening and toe to edge as far as they were
+    not seen or are off."""
 
     sizes: tuple[Size, ...]
     standing: Standing
     margin: float | None
+    doubts: tuple[str, ...] = ()
 
     def size(self, name: str) -> Size:
         """Return a size by name."""
@@ -71,9 +85,33 @@ class BodyFindings:
 
 def body_findings(made: Design, subject: Subject, samples: Samples, fine: Fine, limit: float) -> BodyFindings:
     """Return what the scan shows of a body. limit: the scanner's, mm."""
-    sizes = (*_thicknesses(made, subject, samples, fine, limit), *_sizes(made, subject, fine))
+    return judged(made, (*_thicknesses(made, subject, samples, fine, limit), *_sizes(made, subject, fine)))
+
+
+def judged(made: Design, sizes: tuple[Size, ...]) -> BodyFindings:
+    """Return how a body of these sizes stands."""
     standing, margin = _standing(made, sizes)
-    return BodyFindings(sizes, standing, margin)
+    doubts = _doubts(made, sizes)
+    if standing in ("works", "may work") and {"bed_angle", "mouth_opening"} & {*doubts}:
+        standing = "thickness only"
+    return BodyFindings(sizes, standing, margin, doubts)
+
+
+def _doubts(made: Design, sizes: tuple[Size, ...]) -> tuple[str, ...]:
+    """Return the names of the sizes beside the thickness that were not seen or are off by more than is worth no word."""
+    allowed = {
+        "bed_angle": (BED_NEAR, limit_at(made.given, "frog.bed_angle")),
+        "mouth_opening": (MOUTH_NEAR, 0.0),
+        "toe_to_mouth": (EDGE_NEAR, 0.0),
+    }
+    return tuple(one.name for one in sizes if one.name in allowed and not _agrees(one, *allowed[one.name]))
+
+
+def _agrees(one: Size, near: float, limit: float) -> bool:
+    """Tell whether a size was seen and lies within `near` of the design's, or the two's combined uncertainty if larger."""
+    if one.found is None or one.u is None:
+        return False
+    return abs(one.found - one.design) <= max(near, math.hypot(one.u, limit))
 
 
 def _thicknesses(made: Design, subject: Subject, samples: Samples, fine: Fine, limit: float) -> list[Size]:

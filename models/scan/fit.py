@@ -11,7 +11,8 @@ import numpy as np
 
 from planestock.models.confidence.budgets import edges, governing, values_in
 from planestock.models.design import Design
-from planestock.models.scan.body_findings import BodyFindings, body_findings
+from planestock.models.scan.body_checks import require_no_body, require_no_half, require_this_body, share_found
+from planestock.models.scan.body_findings import WORST, BodyFindings, body_findings
 from planestock.models.scan.body_subject import body
 from planestock.models.scan.cleaning import cleaned
 from planestock.models.scan.coarse import Laid, laid
@@ -39,10 +40,6 @@ from planestock.params.problems import refuse
 
 LEAST_SEEN = 0.3
 """Share of the design's true faces that a scan must show to be laid on it; below, it is more likely another thing."""
-
-DOUBTFUL = 0.75
-"""Share of the faces below which, where nobody says what a scan shows, it is tried as a body, too: the seat of a body is a
-cast of the casting, and could pass for it."""
 
 FROG_SEEN = 0.25
 """Share of the bed that must be seen for a scan to be taken for the whole metal when nobody says what it shows."""
@@ -162,25 +159,23 @@ def fitted(
     begin("sampling the scan")
     samples = sampled(scan.vertices, scan.faces, count)
     begin("laying it on the design")
+    if asked.of in ("old-body", "new-body"):
+        require_no_half(made, scan.name, samples)
     subject, start = _laid(made, samples, asked)
-    if asked.of is None and start.seen < DOUBTFUL:
-        _require_no_body(made, scan, samples, start)
+    if asked.of is None:
+        require_no_body(made, subject, scan.name, samples, start)
+    if subject.of in ("old-body", "new-body"):
+        start = replace(start, seen=share_found(subject, samples, start.motion))
     if start.seen < LEAST_SEEN:
         rule = f"shows {start.seen * 100:.0f} % of the design's faces, too little to be laid on it"
         raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(subject))
+    if subject.of in ("old-body", "new-body"):
+        require_this_body(made, scan.name, samples, start)
     begin("fitting its readings")
     fine = refined(subject, samples, start.motion, asked.scanner_limit, free=subject.free, values=subject.values)
     _require_sane(scan, subject, fine)
     begin("finding contacts and gaps")
     return _told(made, scan, asked, subject, samples, start, fine)
-
-
-def _require_no_body(made: Design, scan: Scan, samples: Samples, start: Laid) -> None:
-    """Refuse a scan of a body that nobody calls one."""
-    as_body = laid(body(made, "new-body"), samples)
-    if as_body.seen > start.seen:
-        rule = "looks like a body and not like metal"
-        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, "say which: --of old-body or --of new-body")
 
 
 def _unlike(subject: Subject) -> str:
@@ -252,7 +247,10 @@ FEWEST_ON_TIP = 20
 
 def _require_sane(scan: Scan, subject: Subject, fine: Fine) -> None:
     """Refuse a fit that has gone astray rather than give its numbers."""
-    median = float(np.median(np.abs(fine.apart[fine.owner >= 0]))) if (fine.owner >= 0).any() else math.inf
+    if not (fine.owner >= 0).any():
+        rule = "no face of the design was found in it"
+        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(subject))
+    median = float(np.median(np.abs(fine.apart[fine.owner >= 0])))
     if subject.datum not in fine.counts or median > WORST_MEDIAN:
         rule = "does not come to lie on the design: its faces and the design's do not belong to one another"
         raise refuse(scan.name, f"median residual {median:.2f} mm", rule, _unlike(subject))
@@ -316,10 +314,11 @@ def _edge(fine: Fine) -> tuple[float, float] | None:
 
 
 def _length(fine: Fine) -> tuple[float, float] | None:
-    """Return the casting's length and its expanded uncertainty."""
+    """Return the casting's length and its expanded uncertainty; None where that is too large to tell anything."""
     if FRONT not in fine.order:
         return None
-    return fine.values[REAR] - fine.values[FRONT], 2.0 * fine.standard_uncertainty({REAR: 1.0, FRONT: -1.0})
+    u = 2.0 * fine.standard_uncertainty({REAR: 1.0, FRONT: -1.0})
+    return (fine.values[REAR] - fine.values[FRONT], u) if u <= WORST else None
 
 
 def _datum(made: Design, samples: Samples, fine: Fine, asked: Asked, *, anchored: bool) -> Datum:

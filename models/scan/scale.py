@@ -72,7 +72,7 @@ def _held(name: str, size: float, expected: float, scale: Scale) -> Scale:
 
 
 def _misfit(name: str, size: float, expected: float, scale: Scale) -> InputProblem:
-    shown = f"{size:.4g} mm from corner to corner in {scale.words.split(',')[0]}"
+    shown = f"{size:.4g} mm from corner to corner, its unit taken as {scale.words.split(',')[0]}"
     ways = [(factor, way) for factor in USUAL for way in (1, -1)]
     strays = [abs(math.log(size * factor**way / expected)) for factor, way in ways]
     likely = next((number for number, stray in enumerate(strays) if stray <= math.log(LIKELY)), strays.index(min(strays)))

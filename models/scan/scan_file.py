@@ -33,7 +33,11 @@ def read(path: Path) -> FromFile:
     try:
         if ending == ".3mf":
             return read_threemf(path)
-        return _binary_stl(path) if ending == ".stl" and not is_text else _by_trimesh(path, ending)
+        if ending == ".stl" and not is_text:
+            return _binary_stl(path)
+        if ending == ".stl":
+            _require_text_stl(path)
+        return _by_trimesh(path, ending)
     except InputProblem:
         raise
     except MemoryError:
@@ -85,6 +89,21 @@ def _binary_stl(path: Path) -> FromFile:
     return FromFile(corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3), None)
 
 
+def _require_text_stl(path: Path) -> None:
+    """Refuse binary STL whose length is not what its header promises; text has no byte of zero, its head always has."""
+    with path.open("rb") as stream:
+        head = stream.read(512)
+    if b"\0" not in head:
+        return
+    promised = int.from_bytes(head[80:84], "little")
+    held = (path.stat().st_size - 84) // 50
+    if len(head) < 84 or promised > LARGEST_FILE // 50:
+        raise refuse(str(path), "a binary file", "is no STL", AS_MESH)
+    numbers = f"its header promises {promised} triangles, the file holds about {held}"
+    rule = f"is cut off: {numbers}" if promised > held else f"does not end where it should: {numbers}"
+    raise refuse(str(path), "binary STL", rule, "copy it once more, or export it again")
+
+
 def _by_trimesh(path: Path, ending: str) -> FromFile:
     import trimesh
 
@@ -98,6 +117,8 @@ def _by_trimesh(path: Path, ending: str) -> FromFile:
             meshes.append((np.asarray(one.vertices, dtype=float), np.asarray(one.faces, dtype=np.int64)))
         else:
             others += len(getattr(one, "vertices", ()))
+    if not meshes and not others and ending == ".stl":
+        raise refuse(str(path), "a file without triangles", "is no STL", AS_MESH)
     if not meshes:
         shown = f"{others} points without triangles" if others else "nothing"
         raise refuse(str(path), shown, "a scan is a mesh, not points alone", AS_MESH)
