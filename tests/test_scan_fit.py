@@ -340,6 +340,8 @@ def test_what_fits_the_body_better_or_is_longer_than_the_metal_is_no_metal(monke
     monkeypatch.setattr("planestock.models.scan.body_checks.laid", lambda _, __: Laid(still(), 1.0, 0.2))
     made = design(load("jack"))
     points = np.column_stack((np.linspace(-90.0, 150.0, 5000), np.zeros(5000), np.zeros(5000)))
+    require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.1))  # nothing of a sole in it
+    points[::10, 2] = -made.layout.thickness
     require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.6))
     with pytest.raises(InputProblem, match="20 % of the body's faces, 10 % of the metal's"):
         require_no_body(made, metal(made, "casting"), "scan.stl", *laid_straight(points, 0.1))

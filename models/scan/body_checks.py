@@ -32,6 +32,13 @@ BESIDE = 5.0
 DEEP = 60.0
 """Distance from the seat plane within which samples are in line with the metal, mm."""
 
+NEAR_SOLE = 4.0
+"""Distance from the design's sole within which samples may be a sole, mm: the next truings and a worn body included."""
+
+SOLE_SHARE = 0.03
+"""Share of samples near the sole from which a scan may be a body and is laid on one as well: a body's sole is a seventh of
+its surface and more, of the metal only the edge comes there. Laying it costs as much again, so it is not done for all."""
+
 OFF = 1.5
 """Distance from a small plane of the scan within which a point of a body counts as found, mm: a body may be a little thicker
 or wider than the design's."""
@@ -103,10 +110,14 @@ def require_no_body(made: Design, subject: Subject, name: str, samples: Samples,
 
     subject: the metal that it is taken for; start: how it is laid on that.
     """
-    as_body = laid(body(made, "new-body"), samples)
     x, y, z = start.motion.points(samples.points).T
-    length = _span(x[(np.abs(y) < made.layout.plan.half_width) & (np.abs(z) < DEEP)])
+    in_width = np.abs(y) < made.layout.plan.half_width
+    length = _span(x[in_width & (np.abs(z) < DEEP)])
     most = LONGER * float(np.ptp(subject.looked_at[:, 0]))
+    on_sole = float((in_width & (np.abs(z + made.layout.thickness) < NEAR_SOLE)).mean())
+    if length <= most and on_sole < SOLE_SHARE:
+        return
+    as_body = laid(body(made, "new-body"), samples)
     if as_body.seen > start.seen or length > most:
         of_body, of_metal = as_body.seen * 100, start.seen * 100
         shown = f"{length:.0f} mm long, {of_body:.0f} % of the body's faces, {of_metal:.0f} % of the metal's"
