@@ -246,7 +246,6 @@ def sampled(at: Callable[[Floats], Floats], way: Callable[[Floats], Floats], sag
     return Curve(points, ways / sizes[:, None])
 
 
-
 def start_way(stroke: Stroke) -> Point:
     """Return the direction at the start of a stroke."""
     if not isinstance(stroke, Curve):
