@@ -109,6 +109,8 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
     paste and as a corrected set; of a body, how it sits in the window. Writes text, data, a colour map (GLB) and a page into
     out/NAME/fit, unless -o says otherwise. Ends with 1 when the scan contradicts the set, or the body does not work.
     """
+    from concurrent.futures import ThreadPoolExecutor
+
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json, say, steps
     from planestock.exports.file_names import file_name
@@ -130,9 +132,12 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
         asked = _asked(given, of, unit, scale, adjuster, scanner_limit)
         made = design(given)
         begin("reading the scan")
-        found = fitted(made, read_scan(scan, expected_size(made, asked.of), asked), asked, begin)
-        begin("solids and their checks")
-        stamp = stamp_of(made, made.checks)
+        read = read_scan(scan, expected_size(made, asked.of), asked)
+        with ThreadPoolExecutor(1) as beside:  # the solids, which only the stamp waits for, have the other core
+            checked = beside.submit(lambda: made.checks)
+            found = fitted(made, read, asked, begin)
+            begin("solids and their checks")
+            stamp = stamp_of(made, checked.result())
         better = corrected(found, text, source, list(changes or ()))
         files = fit_files(found, better, stamp, begin)
         begin("writing")
