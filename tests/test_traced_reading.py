@@ -297,3 +297,18 @@ def test_any_path_is_read_or_refused(d: str) -> None:
         cleaned(svg_bytes(f'<path d="{d}"/>'))
     except InputProblem:
         return
+
+
+def test_a_binary_dxf_is_read_like_one_in_text() -> None:
+    import io
+
+    from ezdxf.filemanagement import new
+
+    document = new("R2010", units=4)
+    loose_pieces(JACK)(document.modelspace())
+    stream = io.BytesIO()
+    document.write(stream, fmt="bin")
+    assert b"\0" in stream.getvalue()
+    assert apart(cleaned(stream.getvalue()).outline, JACK) < 1e-6
+    with pytest.raises(InputProblem, match="cannot be read as DXF"):
+        cleaned(stream.getvalue()[:300])

@@ -173,7 +173,7 @@ def _text(data: Entry) -> Iterator[str]:
         f"Filament: {plastic['walls']} walls and {plastic['infill']:g} % infill at {plastic['density']:g} g/cm³; a "
         "skin of the walls' thickness all round, and of what is left inside the infill's share; brim and support not "
         "counted. "
-        "A rough figure; the slicer knows better.", "")  # fmt: skip
+        "A rough figure; the program that prepares the print knows better.", "")  # fmt: skip
     for group in data["groups"]:
         yield from _group_text(group)
     if data["missing"]:

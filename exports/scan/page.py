@@ -19,7 +19,7 @@ from planestock.exports.scan import words
 from planestock.exports.scan.colours import Band, bands, meaning, palette
 from planestock.exports.scan.shown import Shown, shown
 from planestock.exports.stamp import Stamp
-from planestock.exports.views.preview import NO_SCRIPT, policy
+from planestock.exports.views.preview import NO_SCRIPT, page_head
 from planestock.exports.views.scene import STEPS_EACH_WAY, scene
 from planestock.exports.views.viewer_files import bundled
 from planestock.exports.writer_rules import one_line
@@ -42,21 +42,10 @@ def page(fitted: Fitted, found: Corrected | None, stamp: Stamp) -> bytes:
     """Return the page, UTF-8. Builds the solids. Raises KernelProblem, or WriterFailed without the viewer's bundle."""
     script, style = bundled("preview.js"), bundled("preview.css")
     seen = shown(fitted, MOST_TRIANGLES)
-    head = tag("head", *_head(fitted, script, style), tag("style", Markup(style)))
+    head = page_head(f"{fitted.made.given.name}: scan against design", script, style)
     drawn = with_scan(scene(fitted.made, stamp), fitted, seen)
     body = tag("body", *_body(fitted, found, stamp, seen), json_block("scene", drawn), tag("script", Markup(script)))
     return f"<!DOCTYPE html>\n{tag('html', head, body, lang='en')}\n".encode()
-
-
-def _head(fitted: Fitted, script: str, style: str) -> tuple[Markup, ...]:
-    return (
-        tag("meta", charset="utf-8"),
-        tag("meta", http_equiv="Content-Security-Policy", content=policy(script, style)),
-        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("meta", name="referrer", content="no-referrer"),
-        tag("meta", name="color-scheme", content="light dark"),
-        tag("title", text(f"{fitted.made.given.name}: scan against design")),
-    )
 
 
 def with_scan(drawn: dict[str, Any], fitted: Fitted, seen: Shown) -> dict[str, Any]:

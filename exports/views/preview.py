@@ -36,19 +36,22 @@ NO_SCRIPT = "The drawing needs JavaScript, which does not run here. Every number
 def preview(design: Design, stamp: Stamp) -> bytes:
     """Return the page of a design, UTF-8. Builds the solids. Raises KernelProblem, or WriterFailed without the bundle."""
     script, style = bundled("preview.js"), bundled("preview.css")
-    head = tag("head", *_head(design, script, style), tag("style", Markup(style)))
+    head = page_head(f"{design.given.name}: preview", script, style)
     body = tag("body", *_body(design, stamp), json_block("scene", scene(design, stamp)), tag("script", Markup(script)))
     return f"<!DOCTYPE html>\n{tag('html', head, body, lang='en')}\n".encode()
 
 
-def _head(design: Design, script: str, style: str) -> tuple[Markup, ...]:
-    return (
+def page_head(title: str, script: str, style: str) -> Markup:
+    """Return the head of a page that opens from a mail: it asks for nothing, and runs and wears only what it carries."""
+    return tag(
+        "head",
         tag("meta", charset="utf-8"),
         tag("meta", http_equiv="Content-Security-Policy", content=policy(script, style)),
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="referrer", content="no-referrer"),
         tag("meta", name="color-scheme", content="light dark"),
-        tag("title", text(f"{design.given.name}: preview")),
+        tag("title", text(title)),
+        tag("style", Markup(style)),
     )
 
 

@@ -90,7 +90,7 @@ def drawing_of(data: bytes, tolerance: float, called: str) -> Drawing:
     start = data.removeprefix(b"\xef\xbb\xbf").lstrip()[:4096]
     if start.startswith(b"<"):
         return from_svg.read(data, tolerance, called)
-    looks_like_dxf = start.startswith((b"0\r", b"0\n", b"999", from_dxf.BINARY))
+    looks_like_dxf = start.startswith((b"0\r", b"0\n", b"999")) or from_dxf.is_binary(data)
     if not looks_like_dxf:
         raise refuse(called, "the file", "is neither DXF nor SVG", "save the drawing as DXF or as plain SVG")
     return from_dxf.read(data, tolerance, called)

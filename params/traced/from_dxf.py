@@ -38,8 +38,8 @@ UNITS: dict[int, tuple[float, str]] = {
 }
 """$INSUNITS (DXF reference, header variables): mm of one unit, and its name. The rest are no units of a workshop."""
 
-BINARY = b"AutoCAD Binary DXF"
-"""First bytes of a binary DXF, by the format's own reference."""
+BINARY, BINARY_AT = b"\r\n\x1a\x00", 18
+"""What ends the first 22 bytes of a binary DXF (DXF reference, binary DXF files), and where; no text file holds it."""
 
 KINDS = ("LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 
@@ -47,12 +47,17 @@ LEVEL = 1e-6
 """A curve's plane may lean this much from the drawing's, as a share, and still count as flat."""
 
 
+def is_binary(data: bytes) -> bool:
+    """Tell whether a file that begins with these bytes is a binary DXF."""
+    return data.startswith(BINARY, BINARY_AT)
+
+
 def read(data: bytes, tolerance: float, called: str) -> Drawing:
     """Return a DXF's outline strokes, marks and unit. tolerance: in mm, of the fit that follows.
 
     Slightly broken files are mended on reading. Blocks, text and hatching are left out. Raises InputProblem.
     """
-    if not data.startswith(BINARY) and len(re.findall(rb"\n\s*10\s*\r?\n", data)) > MOST_POINTS:
+    if not is_binary(data) and len(re.findall(rb"\n\s*10\s*\r?\n", data)) > MOST_POINTS:
         raise too_many(called)
     document = _document(data, called)
     scale, unit = UNITS.get(int(document.header.get("$INSUNITS", 0) or 0), (None, "no unit"))
@@ -78,15 +83,18 @@ def _document(data: bytes, called: str) -> Document:
     import logging
 
     from ezdxf import recover
+    from ezdxf.document import Drawing as BareDocument
     from ezdxf.filemanagement import read as read_strictly
+    from ezdxf.lldxf.tagger import binary_tags_loader
 
     logger = logging.getLogger("ezdxf")
     level = logger.level
     logger.setLevel(logging.CRITICAL)
     try:
-        if not data.startswith(BINARY):
-            with suppress(Exception):  # Whatever is wrong, the recover mode below has its own say.
-                return read_strictly(io.StringIO(data.decode("utf-8")))
+        if is_binary(data):  # the recover mode reads text only
+            return BareDocument.load(binary_tags_loader(data))
+        with suppress(Exception):  # Whatever is wrong, the recover mode below has its own say.
+            return read_strictly(io.StringIO(data.decode("utf-8")))
         document, _ = recover.read(io.BytesIO(data))
         return document
     except Exception as error:  # noqa: BLE001 - the reader of a broken file fails in many ways, all mean one thing
