@@ -17,7 +17,7 @@ from planestock.exports.commands.compare import compare
 from planestock.exports.commands.endings import ended
 from planestock.exports.commands.fit import fit
 from planestock.exports.commands.picture import picture
-from planestock.exports.commands.rescue import rescue
+from planestock.exports.commands.salvage import salvage
 from planestock.exports.commands.serve import serve
 from planestock.exports.commands.sets import new, schema, sets
 from planestock.exports.commands.sweep import sweep
@@ -32,7 +32,7 @@ A SET is a parameter-set file (TOML) or the name of a shipped set. Results go to
 Exit codes: 0 fine, 1 a check failed, 2 bad input, 3 something broke.
 """
 
-COMMANDS = (new, sets, check, build, view, compare, sweep, rescue, worksheet, picture, trace, fit, serve, schema)
+COMMANDS = (new, sets, check, build, view, compare, sweep, salvage, worksheet, picture, trace, fit, serve, schema)
 """Every command, in the order of the help; a function's name is the command's."""
 
 

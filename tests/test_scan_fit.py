@@ -287,7 +287,7 @@ def test_a_body_outside_the_window_is_handed_over() -> None:
     assert found.standing == "too thick"
     said = list(body_sentences(replace(one, body=found, made=thick)))
     assert "too thick" in said[0]
-    assert said[1].startswith("Ways back: planestock rescue SET --thickness")
+    assert said[1].startswith("Ways back: planestock salvage SET --thickness")
 
 
 def with_size(of: BodyFindings, name: str, **other: float | None) -> tuple[Size, ...]:

@@ -235,7 +235,7 @@ def body_sentences(fitted: Fitted) -> Iterator[str]:
     else:
         yield f"The body is {body.standing} by {-body.margin:.2f} mm: {at}."
     opening = f' --mouth "{mouth.found:.2f} ± {mouth.u:.2f} mm"' if mouth.found is not None and mouth.u is not None else ""
-    yield f'Ways back: planestock rescue SET --thickness "{thick.found:.2f} ± {thick.u:.2f} mm"{opening}'
+    yield f'Ways back: planestock salvage SET --thickness "{thick.found:.2f} ± {thick.u:.2f} mm"{opening}'
 
 
 def _doubt(one: Size) -> str:

@@ -131,7 +131,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class Plan:
-    """What one way does. changes: `path=value` that turn the set into that of the rescued body; None where no set says it.
+    """What one way does. changes: `path=value` that turn the set into that of the salvaged body; None where no set says it.
 
     judged: the changes by which its numbers are checked; removed: wood cut or planed away, mm³, roughly; surfaces: what must
     be cut or trued again; holes: to plug and bore again; refused: why it cannot be, before any number.

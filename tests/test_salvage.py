@@ -14,15 +14,15 @@ import cadquery as cq
 import manifold3d
 import pytest
 
-from planestock.exports.commands.rescue import rescue as rescue_command
+from planestock.exports.commands.salvage import salvage as salvage_command
 from planestock.models import meshes
 from planestock.models.check_rows import failing
 from planestock.models.design import Design, design
 from planestock.models.layout import Layout, lay_out
-from planestock.models.rescue.judging import Rescue, Way, rescue, with_changes
-from planestock.models.rescue.mouth_piece import mouth_piece, piece_ends
-from planestock.models.rescue.steps import standing, steps
-from planestock.models.rescue.ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
+from planestock.models.salvage.judging import Salvage, Way, salvage, with_changes
+from planestock.models.salvage.mouth_piece import mouth_piece, piece_ends
+from planestock.models.salvage.steps import standing, steps
+from planestock.models.salvage.ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
 from planestock.models.solids import wood
 from planestock.params.files import load, shipped
 from planestock.params.parameter_set import ParameterSet
@@ -58,10 +58,10 @@ def blocks() -> tuple[ParameterSet, ...]:
             plain(*ROOMY, "body.slip=8", "frog.bed_angle=50", "throat.wear_lean=8"))  # fmt: skip
 
 
-def found_for(number: int, delta: float, opening: Reading | None = None) -> Rescue:
-    """Return the rescue of a block that came out `delta` mm thicker than wanted."""
+def found_for(number: int, delta: float, opening: Reading | None = None) -> Salvage:
+    """Return the salvage of a block that came out `delta` mm thicker than wanted."""
     one = blocks()[number]
-    return rescue(one, mm(design(one).settled.thickness + delta), opening)
+    return salvage(one, mm(design(one).settled.thickness + delta), opening)
 
 
 def as_built(at: Layout, lift: float = 0.0) -> manifold3d.Manifold:
@@ -131,7 +131,7 @@ def test_moving_the_sole_leaves_the_metal_and_moves_the_edge(name: str, delta: f
 
 def test_holes_of_the_metal_move_as_is_said() -> None:
     one = load("jack")
-    found = rescue(one, mm(design(one).settled.thickness - 2.0))
+    found = salvage(one, mm(design(one).settled.thickness - 2.0))
     way = found.way("pad")
     assert way.made is not None
     for old, new in zip(found.cut.at.holes, way.made.layout.holes, strict=False):
@@ -150,7 +150,7 @@ def test_a_knob_that_stands_on_the_casting_moves_with_it() -> None:
     ahead = full()
     on_it = full("knob.from_toe=94", "casting.screws=[]")
     for one, moves in ((ahead, False), (on_it, True)):
-        found = rescue(one, mm(design(one).settled.thickness - 2.0))
+        found = salvage(one, mm(design(one).settled.thickness - 2.0))
         way = found.way("pad")
         assert way.made is not None
         shift = (
@@ -221,9 +221,9 @@ def test_a_mouth_found_too_wide_is_narrowed_in_the_slip() -> None:
     assert way.plan.mouth.followed > found.given.throat.opening.value
     assert way.plan.mouth.opening == found.given.throat.opening.value
     assert way.plan.mouth.wear_height == pytest.approx(way.plan.piece.thickness if way.plan.piece else math.nan)
-    good = rescue(found.given, mm(found.target), mm(4.2))
+    good = salvage(found.given, mm(found.target), mm(4.2))
     assert good.way("slip").feasible
-    assert not rescue(found.given, mm(found.target)).way("slip").feasible
+    assert not salvage(found.given, mm(found.target)).way("slip").feasible
 
 
 @pytest.mark.parametrize(
@@ -336,7 +336,7 @@ def test_glue_area_is_that_of_the_faces_that_meet(name: str) -> None:
     assert way.plan.piece.glue_area - pared == pytest.approx(area, abs=0.5)
 
 
-def _pared_at(way: Way, line: float, found: Rescue) -> float:
+def _pared_at(way: Way, line: float, found: Salvage) -> float:
     assert way.made is not None
     new = way.made.layout
     front = new.mouth_front[0] - line * math.tan(math.radians(way.made.given.throat.wear_lean.value))
@@ -367,7 +367,7 @@ def test_the_recommended_way_and_the_best_pad_or_slip_build_and_pass_every_check
     wanted = design(one)
     assert failing(wanted.number_checks) == ()
     opening = None if wider is None else mm(one.throat.opening.value + wider)
-    found = rescue(one, mm(wanted.settled.thickness + delta), opening)
+    found = salvage(one, mm(wanted.settled.thickness + delta), opening)
     assert found.recommended is not None
     pieces = [way for way in found.ways if way.feasible and way.plan.name in ("pad", "slip")]
     for way in {way.plan.name: way for way in (found.recommended, *pieces[:1])}.values():
@@ -383,7 +383,7 @@ def test_the_recommended_way_and_the_best_pad_or_slip_build_and_pass_every_check
 def test_a_body_whose_cap_iron_would_meet_the_front_wall_is_not_left_alone() -> None:
     """Thinner than wanted, the same travel drives the cap iron further down; the solid check says the same."""
     one = load("fore")
-    found = rescue(one, mm(design(one).settled.thickness - 0.8))
+    found = salvage(one, mm(design(one).settled.thickness - 0.8))
     way = found.way("live with it")
     assert "the cap iron would enter the front wall" in " ".join(way.reasons)
     assert way.made is not None
@@ -392,7 +392,7 @@ def test_a_body_whose_cap_iron_would_meet_the_front_wall_is_not_left_alone() -> 
 
 def test_a_mouth_that_is_too_wide_by_itself_gets_a_piece_and_the_body_passes_every_check() -> None:
     one = load("jack")
-    found = rescue(one, mm(design(one).settled.thickness - 0.05), mm(4.4))
+    found = salvage(one, mm(design(one).settled.thickness - 0.05), mm(4.4))
     best = found.recommended
     assert best is not None
     assert best.plan.name == "mouth piece"
@@ -400,8 +400,8 @@ def test_a_mouth_that_is_too_wide_by_itself_gets_a_piece_and_the_body_passes_eve
     assert best.plan.moves == STILL
     assert best.plan.holes == ()
     assert best.plan.changes is not None
-    rescued = design(with_changes(one, best.plan.changes))
-    assert failing(rescued.checks) == ()
+    salvaged = design(with_changes(one, best.plan.changes))
+    assert failing(salvaged.checks) == ()
     told = " ".join(steps(found, best))
     assert "reaches 2.20 mm into the old mouth" in told
     assert f"{best.plan.mouth.opening:.2f} mm wide" in told
@@ -425,7 +425,7 @@ def test_a_mouth_piece_without_work_or_room_is_refused(changes: tuple[str, ...],
 def test_dowels_that_lose_their_place_are_left_out_of_the_set() -> None:
     one = full("body.dowels.diameter=16", "body.dowels.count=12")
     wanted = design(one)
-    found = rescue(one, mm(wanted.settled.thickness - 2.0))
+    found = salvage(one, mm(wanted.settled.thickness - 2.0))
     way = found.way("pad")
     assert way.feasible, way.reasons
     assert way.made is not None
@@ -438,7 +438,7 @@ def test_dowels_that_lose_their_place_are_left_out_of_the_set() -> None:
 
 def test_a_good_body_is_left_alone() -> None:
     one = load("jack")
-    found = rescue(one, mm(design(one).settled.thickness - 0.005))
+    found = salvage(one, mm(design(one).settled.thickness - 0.005))
     assert [way.plan.name for way in found.ways if way.feasible] == ["live with it"]
     assert found.recommended is not None
     assert found.recommended.points is not None
@@ -447,7 +447,7 @@ def test_a_good_body_is_left_alone() -> None:
 
 
 def test_a_body_that_reaches_but_fails_another_check_is_not_called_good() -> None:
-    found = rescue(load("fore"), parse("1.91 in", "length"))
+    found = salvage(load("fore"), parse("1.91 in", "length"))
     assert not found.way("live with it").feasible
     assert "fails a check" in standing(found)
     assert "Good" not in standing(found)
@@ -466,7 +466,7 @@ def test_feasible_ways_come_first_and_cheapest_first() -> None:
 
 def test_margins_carry_the_uncertainty_of_window_and_thickness_together() -> None:
     one = plain("body.thickness=from window")
-    fine, coarse = (rescue(one, parse(f"49 ± {limit} mm", "length")) for limit in (0.001, 0.5))
+    fine, coarse = (salvage(one, parse(f"49 ± {limit} mm", "length")) for limit in (0.001, 0.5))
     high = fine.wanted.settled.high
     assert fine.margins.out.expanded == pytest.approx(high.expanded, rel=1e-4)
     # u² = u(T_max)² + (0.5/√3)², JCGM 100 5.1.2; k stays 2, both being rectangular.
@@ -491,7 +491,7 @@ def test_a_thick_shim_is_refused_and_a_thin_one_says_what_it_moves() -> None:
 
 
 def test_planing_the_sole_is_refused_when_the_wear_would_be_gone() -> None:
-    found = rescue(
+    found = salvage(
         plain(*ROOMY, "throat.wear_height=3", "work.widest_mouth=8"), mm(design(blocks()[0]).settled.thickness + 1.5)
     )
     assert "of the wear would be left" in " ".join(found.way("plane the sole").reasons)
@@ -500,7 +500,7 @@ def test_planing_the_sole_is_refused_when_the_wear_would_be_gone() -> None:
 def test_a_body_that_leaves_the_window_in_a_season_is_not_left_alone() -> None:
     one = load("jack")
     wanted = design(one).settled
-    found = rescue(one, mm(wanted.window.high - 0.1))
+    found = salvage(one, mm(wanted.window.high - 0.1))
     assert found.margins.out.value > 0
     assert "seasons-in-window" in " ".join(found.way("live with it").reasons)
     assert found.recommended is not None
@@ -509,7 +509,7 @@ def test_a_body_that_leaves_the_window_in_a_season_is_not_left_alone() -> None:
 
 def test_a_setback_that_would_do_is_named_and_would_do() -> None:
     one = load("jack")
-    found = rescue(one, mm(design(one).settled.thickness + 0.3))
+    found = salvage(one, mm(design(one).settled.thickness + 0.3))
     sentence = next(step for step in steps(found, found.way("live with it")) if "set" in step and "back" in step)
     setback = re.search(r"set ([\d.]+) mm back", sentence)
     assert setback is not None
@@ -532,7 +532,7 @@ def test_every_feasible_way_has_steps_and_says_what_the_thickness_becomes() -> N
 @pytest.mark.parametrize("text", ["9 mm", "141 mm"])
 def test_a_thickness_that_no_body_has_is_refused(text: str) -> None:
     with pytest.raises(InputProblem, match=r"--thickness.*between 10 and 140 mm"):
-        rescue(load("jack"), parse(text, "length"))
+        salvage(load("jack"), parse(text, "length"))
 
 
 # The command.
@@ -540,16 +540,16 @@ def test_a_thickness_that_no_body_has_is_refused(text: str) -> None:
 
 def test_the_table_fits_80_columns(capsys: pytest.CaptureFixture[str]) -> None:
     for name, text in (("jack", "44.1"), ("fore", "2.05 in"), ("jointer", "56.4 ± 0.2 mm"), ("smoother", "47.5")):
-        assert rescue_command(name, text) == 0
+        assert salvage_command(name, text) == 0
         printed = capsys.readouterr().out
         assert "step by step" in printed
         assert max(map(len, printed.splitlines())) <= 80
 
 
 def test_json_holds_the_same_numbers(capsys: pytest.CaptureFixture[str]) -> None:
-    assert rescue_command("jack", "44.1", as_json=True) == 0
+    assert salvage_command("jack", "44.1", as_json=True) == 0
     told = json.loads(capsys.readouterr().out)
-    found = rescue(load("jack"), parse("44.1", "length"))
+    found = salvage(load("jack"), parse("44.1", "length"))
     assert told["target"] == found.target
     assert told["recommended"] == "slip"
     assert [way["name"] for way in told["ways"]] == [way.plan.name for way in found.ways]
@@ -560,7 +560,7 @@ def test_json_holds_the_same_numbers(capsys: pytest.CaptureFixture[str]) -> None
 
 def test_a_written_set_keeps_its_comments_and_builds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "saved.toml"
-    assert rescue_command("jointer", "53.0", way="slip", write=target, changes=["throat.opening=1.3"]) == 0
+    assert salvage_command("jointer", "53.0", way="slip", write=target, changes=["throat.opening=1.3"]) == 0
     capsys.readouterr()
     text = target.read_text("utf-8")
     assert "# From the casting's underside straight down to the edge" in text
@@ -590,7 +590,7 @@ def test_wrong_input_is_refused_in_words_and_nothing_is_written(
     if "write" in options:
         options = {**options, "write": tmp_path / str(options["write"])}
     with pytest.raises(InputProblem, match=re.escape(message)):
-        rescue_command("jack", **options)  # type: ignore[arg-type]
+        salvage_command("jack", **options)  # type: ignore[arg-type]
     assert [path.name for path in tmp_path.iterdir()] == ["old.toml"]
     assert (tmp_path / "old.toml").read_text("utf-8") == "# mine\n"
     assert capsys.readouterr().out == ""
@@ -599,6 +599,6 @@ def test_wrong_input_is_refused_in_words_and_nothing_is_written(
 def test_overwriting_is_done_only_when_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "old.toml"
     target.write_text("# mine\n", "utf-8")
-    assert rescue_command("jack", "44.1", write=target, overwrite=True) == 0
+    assert salvage_command("jack", "44.1", write=target, overwrite=True) == 0
     assert "slip" in target.read_text("utf-8")
     assert "is not replaced" not in capsys.readouterr().err

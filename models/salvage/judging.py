@@ -1,6 +1,6 @@
 """Saving a body that is already cut: every way back judged by the numbers of the body it would give, and ranked by effort.
 
-A way is feasible when the rescued body can be built, fails no check that the body as wanted would not fail too, and lies
+A way is feasible when the salvaged body can be built, fails no check that the body as wanted would not fail too, and lies
 inside the window. Feasible ways are ranked by points, least first: what must be glued, cut, bored and trued again, what
 is left in doubt, and what the body can no longer do (`Points`).
 """
@@ -15,9 +15,9 @@ from planestock.models.check_rows import failing
 from planestock.models.confidence.uncertainty import Budget, difference
 from planestock.models.design import Design, design
 from planestock.models.layout import lay_out
-from planestock.models.rescue.plans import plans
-from planestock.models.rescue.room import room_before_cap_iron
-from planestock.models.rescue.ways import AsCut, Plan
+from planestock.models.salvage.plans import plans
+from planestock.models.salvage.room import room_before_cap_iron
+from planestock.models.salvage.ways import AsCut, Plan
 from planestock.models.thickness import Settled, settle
 from planestock.params.files import changed
 from planestock.params.parameter_set import ParameterSet, parameter_set
@@ -115,7 +115,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Rescue:
+class Salvage:
     """A body as cut, where it stands, and the ways back: feasible ones first, least points first.
 
     wanted: numbers of the body with the thickness that the window asks for; margins: of the body as it is.
@@ -145,7 +145,7 @@ class Rescue:
         raise LookupError(name)
 
 
-def rescue(given: ParameterSet, thickness: Reading, opening: Reading | None = None) -> Rescue:
+def salvage(given: ParameterSet, thickness: Reading, opening: Reading | None = None) -> Salvage:
     """Return the ways back for a body of this set that came out with this thickness (seat plane to sole).
 
     given: the set as wanted; its own body.thickness is not looked at. opening: of the mouth as found; throat.opening
@@ -163,7 +163,7 @@ def rescue(given: ParameterSet, thickness: Reading, opening: Reading | None = No
     ways = [_judged(cut, plan, wanted) for plan in _fitting_plans(cut, wanted.settled)]
     live = ways[-1]
     assert live.margins is not None, "a body as it is has a thickness and so margins"
-    return Rescue(given, cut, wanted, live.margins, tuple(sorted(ways, key=_rank)))
+    return Salvage(given, cut, wanted, live.margins, tuple(sorted(ways, key=_rank)))
 
 
 def rounded_down(thickness: float) -> float:
@@ -250,7 +250,7 @@ def _live_margins(cut: AsCut, plan: Plan) -> Margins | None:
 
 
 def _made(cut: AsCut, plan: Plan) -> tuple[Plan, Design]:
-    """Return the numbers of the rescued body, and the plan with no more dowels than the body still has places for.
+    """Return the numbers of the salvaged body, and the plan with no more dowels than the body still has places for.
 
     The halves are glued by now, so a dowel that is planed away or has no room is no loss.
     """

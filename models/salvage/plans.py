@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from planestock.models.bench.glue_up import glue_area
-from planestock.models.rescue.mouth_piece import mouth_piece
-from planestock.models.rescue.ways import (
+from planestock.models.salvage.mouth_piece import mouth_piece
+from planestock.models.salvage.ways import (
     LEAST_CHANGE,
     LEAST_SLIP,
     LEAST_UNDER_CUT,

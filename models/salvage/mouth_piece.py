@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planestock.models.rescue.ways import (
+from planestock.models.salvage.ways import (
     LEAST_CHANGE,
     STILL,
     AsCut,

@@ -1,4 +1,4 @@
-"""`planestock rescue`: the ways back for a body cut too thin, too thick or too wide at the mouth; the rescued set,
+"""`planestock salvage`: the ways back for a body cut too thin, too thick or too wide at the mouth; the salvaged set,
 written on request."""
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from planestock.models.confidence.uncertainty import Budget
-    from planestock.models.rescue.judging import Margins, Rescue, Way
+    from planestock.models.salvage.judging import Margins, Salvage, Way
     from planestock.params.fields import Quantity
     from planestock.params.parameter_set import ParameterSet
     from planestock.params.reading import Reading
@@ -45,7 +45,7 @@ WayOption = Annotated[
 ]
 Write = Annotated[
     Path | None,
-    typer.Option("--write", metavar="FILE", help="Write the rescued body as a parameter set.", show_default=False),
+    typer.Option("--write", metavar="FILE", help="Write the salvaged body as a parameter set.", show_default=False),
 ]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace FILE if there is one.")]
 
@@ -53,7 +53,7 @@ WIDTH = 80
 """Columns of text that is read on any screen."""
 
 
-def rescue(  # noqa: PLR0913, PLR0917 - a command's options
+def salvage(  # noqa: PLR0913, PLR0917 - a command's options
     source: SetSource,
     thickness: Thickness,
     mouth: FoundMouth = None,
@@ -66,16 +66,16 @@ def rescue(  # noqa: PLR0913, PLR0917 - a command's options
     """Find the cheapest way back for a body that was cut too thin, too thick or too wide at the mouth.
 
     Pad, slip, shim, lowered seat, planed sole, mouth piece or living with it: what each needs, moves and leaves, ranked.
-    With --write the rescued body becomes a set that can be built. Ends with 1 when no way is sound.
+    With --write the salvaged body becomes a set that can be built. Ends with 1 when no way is sound.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
     from planestock.exports.tables import result_console
-    from planestock.models.rescue.judging import rescue as rescued
+    from planestock.models.salvage.judging import salvage as salvaged
     from planestock.params.files import load
 
     given = load(source, changes or ())
-    found = rescued(given, _reading("--thickness", thickness, given), _mouth(mouth, given))
+    found = salvaged(given, _reading("--thickness", thickness, given), _mouth(mouth, given))
     shown = _chosen(found, way)
     if write is not None:
         _write(found, shown, source, changes or [], write, overwrite=overwrite)
@@ -116,7 +116,7 @@ def _mouth(text: str | None, given: ParameterSet) -> Reading | None:
     return None if text is None else _reading("--mouth", text, given, quantity_of(field))
 
 
-def _chosen(found: Rescue, name: str | None) -> Way | None:
+def _chosen(found: Salvage, name: str | None) -> Way | None:
     """Return the way that is asked for by name, else the recommended one. Raises InputProblem for an unknown name."""
     from planestock.params.problems import nearest, refuse
 
@@ -129,22 +129,22 @@ def _chosen(found: Rescue, name: str | None) -> Way | None:
     return by_name[wanted]
 
 
-def _write(found: Rescue, way: Way | None, source: str, changes: list[str], path: Path, *, overwrite: bool) -> None:
-    """Write the rescued body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
+def _write(found: Salvage, way: Way | None, source: str, changes: list[str], path: Path, *, overwrite: bool) -> None:
+    """Write the salvaged body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
     from planestock.exports.front_door import write_one
     from planestock.params.problems import refuse
 
     if path.exists() and not path.is_dir() and not overwrite:
         raise refuse(str(path), "a file", "is there already and is not replaced", "choose another name, or add --overwrite")
-    write_one(path, rescued_text(found, way, source, changes).encode())
+    write_one(path, salvaged_text(found, way, source, changes).encode())
 
 
-def rescued_text(found: Rescue, way: Way | None, source: str, changes: list[str]) -> str:
-    """Return the TOML text of the rescued body: the text of `source`, its comments kept, with the way's values in it.
+def salvaged_text(found: Salvage, way: Way | None, source: str, changes: list[str]) -> str:
+    """Return the TOML text of the salvaged body: the text of `source`, its comments kept, with the way's values in it.
 
     Raises InputProblem for a way that is not feasible or that no set can say (a loose shim is no part of the body).
     """
-    from planestock.models.rescue.judging import with_changes
+    from planestock.models.salvage.judging import with_changes
     from planestock.params.files import text_as_used, text_of
     from planestock.params.problems import refuse
 
@@ -157,10 +157,10 @@ def rescued_text(found: Rescue, way: Way | None, source: str, changes: list[str]
     return text_as_used(text_of(source), [*changes, *way.plan.changes], given)
 
 
-def as_data(found: Rescue) -> dict[str, Any]:
+def as_data(found: Salvage) -> dict[str, Any]:
     """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
     from planestock.exports.plain_data import plain
-    from planestock.models.rescue.steps import standing, why_first
+    from planestock.models.salvage.steps import standing, why_first
 
     window = found.wanted.settled.window
     told: dict[str, Any] = plain({
@@ -177,10 +177,10 @@ def as_data(found: Rescue) -> dict[str, Any]:
     return told
 
 
-def _way_data(found: Rescue, way: Way) -> dict[str, Any]:
+def _way_data(found: Salvage, way: Way) -> dict[str, Any]:
     from dataclasses import asdict
 
-    from planestock.models.rescue.steps import steps
+    from planestock.models.salvage.steps import steps
 
     plan = way.plan
     return {
@@ -209,13 +209,13 @@ def _margins_data(margins: Margins | None) -> dict[str, float] | None:
             "u_back": margins.back.expanded, "sure_out": margins.sure_out, "sure_back": margins.sure_back}  # fmt: skip
 
 
-def show(console: Console, found: Rescue, shown: Way | None) -> None:
+def show(console: Console, found: Salvage, shown: Way | None) -> None:
     """Print where the body stands, every way back, and one of them step by step."""
     from rich.padding import Padding
     from rich.text import Text
 
     from planestock.exports.writer_rules import one_line
-    from planestock.models.rescue.steps import standing, why_first
+    from planestock.models.salvage.steps import standing, why_first
 
     width = min(console.width, WIDTH)
     title = Text(one_line(found.given.name), style="bold").append(f"  (set {found.given.digest[:12]})", style="not bold")
@@ -233,7 +233,7 @@ def show(console: Console, found: Rescue, shown: Way | None) -> None:
             console.print(block, width=width)
 
 
-def _standing_table(found: Rescue) -> Table:
+def _standing_table(found: Salvage) -> Table:
     from planestock.exports.key_numbers import millimetres
 
     settled, cut = found.wanted.settled, found.cut
@@ -259,7 +259,7 @@ def _grid(rows: tuple[tuple[str, str, str], ...]) -> Table:
     return table
 
 
-def _ways_table(found: Rescue) -> Table:
+def _ways_table(found: Salvage) -> Table:
     from rich.table import Table
 
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
@@ -290,13 +290,13 @@ def _refused_table(refused: list[Way]) -> Table:
     return table
 
 
-def _blocks(found: Rescue, way: Way) -> Iterator[RenderableType]:
+def _blocks(found: Salvage, way: Way) -> Iterator[RenderableType]:
     """Yield one way in full: its steps, what moves, what is to be trued again."""
     from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
-    from planestock.models.rescue.steps import movements, steps
+    from planestock.models.salvage.steps import movements, steps
 
     yield Text(f"{way.plan.name.capitalize()}, step by step", style="bold")
     numbered = Table.grid(padding=(0, 1))

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planestock.models.rescue.judging import Rescue, Way
-from planestock.models.rescue.mouth_piece import piece_steps
-from planestock.models.rescue.ways import AsCut, Mouth, Moves, Piece, Plan, has_rear_wall
+from planestock.models.salvage.judging import Salvage, Way
+from planestock.models.salvage.mouth_piece import piece_steps
+from planestock.models.salvage.ways import AsCut, Mouth, Moves, Piece, Plan, has_rear_wall
 
 TOO_LONG = 5.0
 """What a piece to glue on is left over on every side, mm, until the glue is dry; common practice, no published source."""
@@ -16,7 +16,7 @@ USABLE_SETBACK = (0.2, 3.0)
 """Setbacks, mm, at which a cap iron still serves; common practice, no published source."""
 
 
-def steps(found: Rescue, way: Way) -> tuple[str, ...]:
+def steps(found: Salvage, way: Way) -> tuple[str, ...]:
     """Return the steps of a way in order, as sentences; none for a way that is not feasible."""
     if not way.feasible:
         return ()
@@ -143,7 +143,7 @@ def _plane_sole(cut: AsCut, plan: Plan) -> Iterator[str]:
     )
 
 
-def _live(found: Rescue, way: Way) -> Iterator[str]:
+def _live(found: Salvage, way: Way) -> Iterator[str]:
     margins, work = way.margins, found.given.work
     assert margins is not None, "a feasible way has margins"
     if margins.sure_out >= 0 and margins.sure_back >= 0:
@@ -155,7 +155,7 @@ def _live(found: Rescue, way: Way) -> Iterator[str]:
     yield from _setback(found, margins.sure_out, margins.sure_back)
 
 
-def _setback(found: Rescue, sure_out: float, sure_back: float) -> Iterator[str]:
+def _setback(found: Salvage, sure_out: float, sure_back: float) -> Iterator[str]:
     """Yield the cap iron's setback that would make the body sure: the edge moves by sin θ for each mm of it."""
     needed = -sure_out if sure_out < 0 else sure_back
     setback = found.given.cap_iron.setback.value + needed / found.cut.sin
@@ -231,7 +231,7 @@ def movements(plan: Plan) -> tuple[tuple[str, float], ...]:
     )
 
 
-def standing(found: Rescue) -> str:
+def standing(found: Salvage) -> str:
     """Return where the body stands as it is, in one sentence."""
     window, cut, safe = found.wanted.settled.window, found.cut.thickness, found.wanted.settled
     if cut > window.high:
@@ -247,7 +247,7 @@ def standing(found: Rescue) -> str:
     return f"Good: sure to work, with {cut - safe.safe_low:.2f} mm of wear left."
 
 
-def why_first(found: Rescue) -> str:
+def why_first(found: Salvage) -> str:
     """Return why the recommended way is recommended, or why there is none."""
     best = found.recommended
     if best is None:
