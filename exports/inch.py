@@ -16,6 +16,10 @@ NANOMETRE = 6
 FINEST = 64
 """Divisions of an inch on the finest rule that is read by eye."""
 
+FULL_OR_SHY = Fraction(1, 4 * FINEST)
+"""A length this far from its mark, in, is said to be full or shy of it: a quarter of the finest division, about as much as a
+knife line is wide; our own choice."""
+
 
 @dataclass(frozen=True)
 class OnTheRule:
@@ -34,6 +38,13 @@ class OnTheRule:
         return f"{sign}{whole}-{part}" if whole else f"{sign}{part}"
 
     @property
+    def said(self) -> str:
+        """The mark with its unit, and which way the length lies from it: `2-23/64 in full`, `15 in`, `1-47/64 in shy`."""
+        off = self.error / MILLIMETRES
+        word = "" if abs(off) < FULL_OR_SHY else " full" if off * (self.inches or 1) > 0 else " shy"
+        return f"{self.text} in{word}"
+
+    @property
     def error_text(self) -> str:
         """The error in mm to 0.01 with its sign: `+0.06`, `−0.07`; `0` where the mark is the length."""
         return signed(float(self.error), exact=self.error == 0)
@@ -44,6 +55,11 @@ def on_the_rule(length: float) -> OnTheRule:
     exact = Fraction(str(round(length, NANOMETRE)))
     inches = Fraction(round(exact / MILLIMETRES * FINEST), FINEST)
     return OnTheRule(inches, exact - inches * MILLIMETRES)
+
+
+def thousandths(length: float) -> str:
+    """Return a length in mm as inches to a thousandth, with its unit and a true minus: `1.974 in`, `−0.012 in`."""
+    return f"{round(length / INCH, 3) + 0.0:.3f} in".replace("-", "−")
 
 
 def signed(value: float, *, exact: bool = False) -> str:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.inch import MILLIMETRES, on_the_rule
+from planestock.exports.inch import FULL_OR_SHY, MILLIMETRES, on_the_rule, thousandths
 from planestock.exports.wording import first_numbers
 from planestock.models.design import design
 from planestock.params.files import load
@@ -59,6 +59,23 @@ def test_a_mark_is_the_nearest_of_its_kind_and_reduced(length: float) -> None:
         top, bottom = (int(part) for part in fraction.split("/"))
         assert bottom in (2, 4, 8, 16, 32, 64)
         assert top % 2 == 1, "an even top could be halved: never 8/16"
+
+
+@given(st.floats(0.2, 1000))
+def test_full_and_shy_say_which_way_a_length_lies_from_its_mark(length: float) -> None:
+    found = on_the_rule(length)
+    mark, _, word = found.said.partition(" in")
+    assert value_of(mark) == found.inches
+    assert (word == " full") == (found.error / MILLIMETRES >= FULL_OR_SHY)
+    assert (word == " shy") == (-found.error / MILLIMETRES >= FULL_OR_SHY)
+    assert abs(float(thousandths(length).removesuffix(" in")) - length / 25.4) <= 0.0005 + 1e-9
+
+
+def test_lengths_below_zero_are_full_when_they_are_longer_than_their_mark() -> None:
+    assert on_the_rule(-12.9).said == "−1/2 in full"
+    assert on_the_rule(-12.5).said == "−1/2 in shy"
+    assert thousandths(-0.3) == "−0.012 in"
+    assert thousandths(-0.001) == "0.000 in"
 
 
 def test_a_set_in_inches_gets_them_beside_its_first_numbers_and_one_in_millimetres_does_not() -> None:
