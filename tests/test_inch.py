@@ -72,8 +72,8 @@ def test_full_and_shy_say_which_way_a_length_lies_from_its_mark(length: float) -
 
 
 def test_lengths_below_zero_are_full_when_they_are_longer_than_their_mark() -> None:
-    assert on_the_rule(-12.9).said == "−1/2 in full"
-    assert on_the_rule(-12.5).said == "−1/2 in shy"
+    assert on_the_rule(-12.83).said == "−1/2 in full"
+    assert on_the_rule(-12.57).said == "−1/2 in shy"
     assert thousandths(-0.3) == "−0.012 in"
     assert thousandths(-0.001) == "0.000 in"
 
