@@ -173,7 +173,7 @@ def _row(row: Mapping[str, Any], sources: Mapping[str, str]) -> Species:
 
     radial = _completed(row["name"], figure("radial_coefficient"), figure("radial_shrinkage"))
     tangential = _completed(row["name"], figure("tangential_coefficient"), figure("tangential_shrinkage"))
-    green = figure("specific_gravity_green")
+    green, volumetric = figure("specific_gravity_green"), figure("volumetric_shrinkage")
     return Species(
         name=row["name"],
         botanical=row["botanical"],
@@ -186,9 +186,9 @@ def _row(row: Mapping[str, Any], sources: Mapping[str, str]) -> Species:
         tangential_coefficient=tangential[0],
         radial_shrinkage=radial[1],
         tangential_shrinkage=tangential[1],
-        volumetric_shrinkage=figure("volumetric_shrinkage"),
+        volumetric_shrinkage=volumetric,
         specific_gravity_green=green,
-        specific_gravity_12=figure("specific_gravity_12") or _dried(row["name"], green),
+        specific_gravity_12=figure("specific_gravity_12") or _dried(row["name"], green, volumetric),
     )
 
 
@@ -210,9 +210,11 @@ def _derived(value: float, origin: Figure, how: str) -> Figure:
     return Figure(value, "D" if origin.confirmed else "M", f"derived {how}; {origin.source}")
 
 
-def _dried(name: str, green: Figure | None) -> Figure:
-    """Return the specific gravity at 12 % from the green one; marked as from memory, as the formula is."""
-    if green is None:
-        raise ValueError(f"species table: {name} has no specific gravity")
-    how = "derived from green by G = Gb / (1 - 0.159 Gb), a formula from memory"
-    return Figure(specific_gravity_at(green.value, 12.0), "M", f"{how}; {green.source}")
+def _dried(name: str, green: Figure | None, volumetric: Figure | None) -> Figure:
+    """Return the specific gravity at 12 % from the green one: the same mass on a volume that has shrunk in proportion."""
+    if green is None or volumetric is None:
+        raise ValueError(f"species table: {name} has no specific gravity at 12 % and nothing that it follows from")
+    shrunk = volumetric.value / 100.0 * (FIBRE_SATURATION - 12.0) / FIBRE_SATURATION
+    sure = green.confirmed and volumetric.confirmed
+    how = "derived from green by G = Gb / (1 - 0.6 S/100), S the volumetric shrinkage"
+    return Figure(green.value / (1.0 - shrunk), "D" if sure else "M", f"{how}; {green.source}")
