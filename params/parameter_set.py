@@ -15,6 +15,7 @@ from pydantic.fields import FieldInfo
 
 from planestock.params.consistency import contradictions
 from planestock.params.fields import Group, Quantity
+from planestock.params.lengths import Lengths
 from planestock.params.metal import Adjuster, Bench, CapIron, Casting, Frog, Iron, Knob, Tote
 from planestock.params.problems import InputProblem, Problem, shown
 from planestock.params.reading import Reading
@@ -50,6 +51,11 @@ class ParameterSet(Group):
     wood: Wood = Field(default=Wood(), title="Wood", description="Species and seasons.")
     work: Work = Field(default=Work(), title="Work", description="What the plane is to do.")
     shop: Shop = Field(default=Shop(), title="Shop", description="What the shop has.")
+
+    @property
+    def lengths(self) -> Lengths:
+        """How lengths are written for who made this set: in its own unit."""
+        return Lengths(self.units)
 
     @property
     def digest(self) -> str:
