@@ -83,7 +83,7 @@ class Lengths:
         places = DECIMALS[self.units]
         # Arithmetic leaves a last bit on either side of a round number; it must not carry it to the next.
         steps = round(Fraction(round(value, 9)) / MILLIMETRES[self.units] * 10**places, 5)
-        whole = {"down": math.floor, "up": math.ceil, "nearest": round}[side](steps)
+        whole = math.floor(steps) if side == "down" else math.ceil(steps) if side == "up" else round(steps)
         text = f"{whole / 10**places:.{places}f}".rstrip("0").rstrip(".")
         return "0" if text == "-0" else text
 
