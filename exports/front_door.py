@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
@@ -33,6 +34,12 @@ _RULES = {
     errno.EROFS: ("the disk must be writable", "choose a folder on another disk"),
     errno.ENOTDIR: _IN_THE_WAY,
     errno.EEXIST: _IN_THE_WAY,
+    errno.EXDEV: (
+        "a link must lead to a place on the same disk",
+        "replace the link by a file, or write to the place it leads to",
+    ),
+    errno.ELOOP: ("a link must lead to a file", "remove the link or choose another name"),
+    errno.ENOENT: ("a link must lead into a folder that is there", "make that folder or remove the link"),
     errno.ENAMETOOLONG: (
         "the system must accept the name's length",
         "choose a shorter name or another folder",
@@ -60,6 +67,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     files: content by name; a name is relative, with `/`, and may go down one folder. Missing folders are
     made. All content, and copies of the files to be replaced, is first written to a hidden folder inside
     `folder`, so on the same disk; what follows are renames, which need no room. Other files are left alone.
+    A link stays a link: the file that it leads to gets the content. A file that is replaced hands its mode and owner on.
     On a failure the old files are as they were and nothing new stays behind.
 
     Raises InputProblem on an unsafe name, before anything is touched, and when the system refuses: no room,
@@ -68,21 +76,37 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     if not files:
         return []
     _require_safe(files)
-    targets = [folder / name for name in files]
-    with _refusals(folder), _made_folders([folder, *(target.parent for target in targets)]):
+    named = [folder / name for name in files]
+    with _refusals(folder), _made_folders([folder, *(path.parent for path in named)]):
+        targets = [_behind_links(path) for path in named]
         _require_replaceable(targets)
         with _staging_folder(folder) as staging:
             moves = [_staged(staging, number, target) for number, target in enumerate(targets)]
             for move, content in zip(moves, files.values(), strict=True):
+                if move.old:
+                    _hand_on(move.target, move.fresh)
                 _write_synced(move.fresh, content)
             _put_in_place(moves)
     _sync_folders({target.parent for target in targets})
-    return targets
+    return named
 
 
 def write_one(path: Path, content: bytes) -> Path:
     """Write one file whole or not at all, as `write_all` does, and return its path."""
-    return write_all(path.parent, {path.name: content})[0]
+    with _refusals(path.parent):
+        target = _behind_links(path)
+    write_all(target.parent, {target.name: content})
+    return path
+
+
+def _behind_links(path: Path) -> Path:
+    """Return the file that a link leads to, or the path itself where it is no link."""
+    if not path.is_symlink():
+        return path
+    try:
+        return path.resolve()
+    except RuntimeError as error:  # What Python 3.11 and 3.12 raise; later ones raise OSError.
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path)) from error
 
 
 def _require_safe(names: Iterable[str]) -> None:
@@ -159,10 +183,12 @@ def _staging_folder(folder: Path) -> Iterator[Path]:
 
 
 def _require_replaceable(targets: Iterable[Path]) -> None:
-    """Refuse to put a file where there is a folder, a device or a pipe."""
+    """Refuse to put a file where there is a folder, a device or a pipe, or a file that must not be written to."""
     for target in targets:
         if target.exists() and not target.is_file():
             raise refuse(str(target), "a folder", "a file is to be written there", "move it or choose another folder")
+        if target.exists() and not os.access(target, os.W_OK, effective_ids=os.access in os.supports_effective_ids):
+            raise OSError(errno.EACCES, os.strerror(errno.EACCES), str(target))
 
 
 def _staged(staging: Path, number: int, target: Path) -> _Move:
@@ -170,6 +196,7 @@ def _staged(staging: Path, number: int, target: Path) -> _Move:
     old = None
     if os.path.lexists(target):
         old = staging / f"{number}.old"
+        _hand_on(target, old)
         shutil.copy2(target, old, follow_symlinks=False)
     return _Move(staging / f"{number}.new", target, old)
 
@@ -180,6 +207,15 @@ def _write_synced(path: Path, content: bytes) -> None:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
+
+
+def _hand_on(old: Path, fresh: Path) -> None:
+    """Make a file with the owner and the mode of the one it replaces, before it has content that others could read."""
+    fresh.touch()
+    found = old.stat()
+    with suppress(OSError, AttributeError):  # Only the superuser may give files away.
+        os.chown(fresh, found.st_uid, found.st_gid)
+    fresh.chmod(stat.S_IMODE(found.st_mode))
 
 
 def _put_in_place(moves: Iterable[_Move]) -> None:

@@ -29,6 +29,10 @@ def tree(folder: Path) -> dict[str, bytes]:
     }
 
 
+def names_in(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
 def laid_out(folder: Path, files: dict[str, bytes]) -> Path:
     for name, content in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
@@ -78,17 +82,84 @@ def test_new_files_have_the_permissions_any_new_file_has(tmp_path: Path) -> None
     assert stat.S_IMODE(written.stat().st_mode) == stat.S_IMODE(plain.stat().st_mode)
 
 
-def test_a_link_is_replaced_and_what_it_points_to_is_left_alone(tmp_path: Path) -> None:
-    elsewhere = tmp_path / "elsewhere.step"
-    elsewhere.write_bytes(b"keep")
+def test_a_link_stays_a_link_and_the_file_it_leads_to_gets_the_content(tmp_path: Path) -> None:
+    elsewhere = laid_out(tmp_path / "elsewhere", {"body.step": b"old"})
     out = tmp_path / "out"
     out.mkdir()
-    (out / "body.step").symlink_to(elsewhere)
-    (out / "dangling.stl").symlink_to(tmp_path / "nowhere")
-    write_all(out, {"body.step": b"new", "dangling.stl": b"new"})
-    assert elsewhere.read_bytes() == b"keep"
-    assert not (out / "body.step").is_symlink()
-    assert tree(out) == {"body.step": b"new", "dangling.stl": b"new"}
+    (out / "body.step").symlink_to(elsewhere / "body.step")
+    (out / "through.step").symlink_to("body.step")
+    (out / "dangling.stl").symlink_to(elsewhere / "new.stl")
+    write_all(out, {"body.step": b"new", "dangling.stl": b"mesh"})
+    assert tree(elsewhere) == {"body.step": b"new", "new.stl": b"mesh"}
+    assert write_one(out / "through.step", b"newer") == out / "through.step"
+    assert tree(elsewhere) == {"body.step": b"newer", "new.stl": b"mesh"}
+    assert all((out / name).is_symlink() for name in ("body.step", "through.step", "dangling.stl"))
+    assert names_in(out) == ["body.step", "dangling.stl", "through.step"]
+
+
+def test_a_failure_leaves_what_a_link_leads_to_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "set.toml").write_bytes(b"old")
+    out = laid_out(tmp_path / "out", {"b.txt": b"b"})
+    (out / "a.txt").symlink_to(tmp_path / "set.toml")
+    monkeypatch.setattr(Path, "replace", fails_at(2, Path.replace, OSError(errno.EIO, "broken")))
+    with pytest.raises(InputProblem):
+        write_all(out, {"a.txt": b"new", "b.txt": b"new"})
+    assert tree(tmp_path) == {"out/a.txt": b"old", "out/b.txt": b"b", "set.toml": b"old"}
+    assert (out / "a.txt").is_symlink()
+
+
+def test_a_link_that_leads_nowhere_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "circle.txt").symlink_to("circle.txt")
+    (tmp_path / "lost.txt").symlink_to(tmp_path / "no such folder" / "a.txt")
+    with pytest.raises(InputProblem, match="a link must lead to a file"):
+        write_one(tmp_path / "circle.txt", b"x")
+    for name in ("circle.txt", "lost.txt"):
+        with pytest.raises(InputProblem, match="a link must lead"):
+            write_all(tmp_path, {"a.txt": b"a", name: b"x"})
+    assert names_in(tmp_path) == ["circle.txt", "lost.txt"]
+
+
+def test_a_link_to_another_disk_is_written_through(tmp_path: Path) -> None:
+    with tempfile.TemporaryDirectory(dir="/dev/shm") as other:
+        if Path(other).stat().st_dev == tmp_path.stat().st_dev:
+            pytest.skip("one disk here")
+        far = Path(other, "set.toml")
+        far.write_bytes(b"old")
+        (tmp_path / "set.toml").symlink_to(far)
+        write_one(tmp_path / "set.toml", b"new")
+        assert far.read_bytes() == b"new"
+        with pytest.raises(InputProblem, match="on the same disk"):
+            write_all(tmp_path, {"a.txt": b"a", "set.toml": b"newer"})
+        assert (names_in(tmp_path), far.read_bytes()) == (["set.toml"], b"new")
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o666])
+def test_a_file_that_is_replaced_keeps_its_mode(tmp_path: Path, mode: int) -> None:
+    path = tmp_path / "set.toml"
+    path.write_bytes(b"old")
+    path.chmod(mode)
+    write_one(path, b"new")
+    assert (path.read_bytes(), stat.S_IMODE(path.stat().st_mode)) == (b"new", mode)
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only the superuser may give files away")
+def test_a_file_that_is_replaced_keeps_its_owner(tmp_path: Path) -> None:
+    path = tmp_path / "set.toml"
+    path.write_bytes(b"old")
+    os.chown(path, 65534, 65534)
+    write_one(path, b"new")
+    assert (path.stat().st_uid, path.stat().st_gid) == (65534, 65534)
+
+
+def test_a_file_that_must_not_be_written_to_is_refused() -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o777)
+        (folder / "set.toml").write_bytes(b"old")
+        (folder / "set.toml").chmod(0o444)
+        with someone_without_privileges(), pytest.raises(InputProblem, match="you must be allowed to write"):
+            write_one(folder / "set.toml", b"new")
+        assert tree(folder) == {"set.toml": b"old"}
 
 
 def test_nothing_to_write_writes_nothing(tmp_path: Path) -> None:
