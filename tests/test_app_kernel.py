@@ -18,6 +18,7 @@ from fastapi.testclient import TestClient
 from planestock.exports.app.bodies import Bodies
 from planestock.exports.app.evaluation import evaluate
 from planestock.exports.app.history import History, Step
+from planestock.exports.app.shared import Shared
 from planestock.exports.app.states import MOST_VARIANTS, Source, Variant, Variants
 from planestock.exports.app.worker import Worker, WorkerFailed
 from tests.app_support import PATIENCE, app, changed, jack, opened, settled, stand_in
@@ -100,10 +101,14 @@ def test_the_first_page_needs_neither_the_kernel_nor_meshes() -> None:
     ],
 )
 def test_a_failing_kernel_is_told_and_the_last_good_body_stays(tmp_path: Path, name: str, said: str) -> None:
-    with app(tmp_path, limit=1.0) as client:
+    with app(tmp_path) as client:
+        shared: Shared = client.app.state.shared  # type: ignore[attr-defined]
         variant = opened(client, "text", "x", jack("builds well"))
         assert settled(client, variant)["body"]["status"] == "ready"
+        if name == "hangs":  # only then, as a busy machine may need a second for an answer that does come
+            shared.bodies.worker.limit = 1.0
         found = settled(client, changed(client, variant, "name", f"{name} now"))
+        shared.bodies.worker.limit = PATIENCE
         assert found["body"]["status"] == "failed"
         assert said in found["body"]["said"]
         assert scene_of(client, variant) == {"of": "builds well"}
@@ -114,7 +119,7 @@ def test_a_failing_kernel_is_told_and_the_last_good_body_stays(tmp_path: Path, n
 
 
 def test_one_variants_crash_is_not_anothers(tmp_path: Path) -> None:
-    with app(tmp_path, limit=1.0) as client:
+    with app(tmp_path) as client:
         bad = opened(client, "text", "x", jack("crashes at once"))
         good = opened(client, "text", "x", jack("builds beside"))
         assert settled(client, good)["body"]["status"] == "ready"

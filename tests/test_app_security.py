@@ -23,7 +23,7 @@ from planestock.exports.app.server import application, listening
 from planestock.exports.app.shared import Shared
 from planestock.params.files import shipped
 from planestock.params.problems import InputProblem
-from tests.app_support import PORT, app, changed, jack, opened, served
+from tests.app_support import PATIENCE, PORT, app, changed, jack, opened, served
 
 HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
 
@@ -267,7 +267,7 @@ def test_no_request_breaks_the_app(running: str, there: str, label: str) -> None
             case.path_parameters["variant"] = there
         if "after" in case.query:
             case.query["after"] = 0
-        case.call_and_validate(base_url=running.rstrip("/"), timeout=60, excluded_checks=[positive_data_acceptance])
+        case.call_and_validate(base_url=running.rstrip("/"), timeout=PATIENCE, excluded_checks=[positive_data_acceptance])
 
     holds()
 
@@ -286,7 +286,7 @@ MALFORMED = (
 @pytest.mark.parametrize("raw", MALFORMED, ids=[repr(raw[:24]) for raw in MALFORMED])
 def test_a_malformed_request_does_not_end_the_server(running: str, raw: bytes) -> None:
     port = int(running.rstrip("/").rpartition(":")[2])
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as connection:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as connection:
         try:
             connection.sendall(raw)
             connection.shutdown(socket.SHUT_WR)

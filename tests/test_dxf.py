@@ -135,6 +135,6 @@ def test_the_bytes_do_not_hang_on_the_order_of_sets_in_a_process() -> None:
         subprocess.run(
             [sys.executable, "-c", code], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
         ).stdout
-        for seed in ("1", "2", "3", "4", "5")
+        for seed in ("1", "2")
     }
     assert len(found) == 1

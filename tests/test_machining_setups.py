@@ -128,7 +128,6 @@ def test_every_cut_of_drawn_sets_is_in_one_setup_or_by_hand(monkeypatch: pytest.
 
 
 @pytest.mark.long
-@pytest.mark.timeout(0)
 def test_every_cut_of_many_drawn_sets_is_in_one_setup_or_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
     assert run_drawn(MANY, 6, _accounted(monkeypatch)) >= MANY // 4
 
@@ -155,7 +154,6 @@ def test_corners_of_drawn_sets_are_those_of_an_opening() -> None:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(0)
 def test_corners_of_many_drawn_sets_are_those_of_an_opening() -> None:
     assert run_drawn(MANY, 12, assert_corners_are_those_of_an_opening) >= MANY // 4
 

@@ -60,7 +60,6 @@ def test_all_that_must_hold_holds_for_sets_drawn_at_random() -> None:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(0)
 def test_all_that_must_hold_holds_for_many_sets_drawn_at_random() -> None:
     outcomes = run(int(os.environ.get("PLANESTOCK_MANY_SETS", "300")), int(os.environ.get("PLANESTOCK_SEED", "20")))
     assert outcomes.count("printed") >= 0.3 * len(outcomes)

@@ -61,7 +61,6 @@ def test_a_spoilt_scan_is_found_within_a_tenth(seed: int) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(1200)
 @pytest.mark.parametrize(("name", "parts"), [("jack", CASTING), ("smoother", WITHOUT_IRON), ("jointer", CASTING)])
 def test_fifty_spoilt_scans_are_found_within_a_tenth(name: str, parts: tuple[str, ...]) -> None:
     worst = np.max([found(name, parts, seed).off for seed in range(50)], axis=0)

@@ -220,6 +220,9 @@ BOMB = b'<?xml version="1.0"?><!DOCTYPE svg [<!ENTITY a "ha">' + b"".join(
     f'<!ENTITY {name} "{f"&{before};" * 10}">'.encode() for before, name in zip("abcdefgh", "bcdefghi", strict=True)
 ) + b'<!ENTITY end "&i;">]><svg xmlns="http://www.w3.org/2000/svg"><title>&end;</title></svg>'  # fmt: skip
 
+MOST_SECONDS = 20.0
+"""Seconds of processor time for one hostile file, however busy the machine is."""
+
 HOSTILE = [
     ("billion laughs", BOMB, "entities"),
     ("external entity", b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/hostname">]><svg><path d="&x;"/></svg>', "entities"),
@@ -254,13 +257,13 @@ HOSTILE = [
 def test_a_hostile_file_is_refused_soon_with_one_message(data: bytes, message: str, tmp_path: Path) -> None:
     path = tmp_path / "casting.dxf"
     path.write_bytes(data)
-    began = time.monotonic()
+    began = time.process_time()
     with pytest.raises(InputProblem, match=message) as refused:
         clean_file(path, "outline", How(), "casting.outline_file")
     assert len(refused.value.problems) == 1
     assert "casting.outline_file" in str(refused.value)
     assert "\n" not in str(refused.value)
-    assert time.monotonic() - began < 20
+    assert time.process_time() - began < MOST_SECONDS
 
 
 def test_forty_thousand_points_are_read_in_bounded_time() -> None:

@@ -21,7 +21,7 @@ def quick(values: dict[str, Any]) -> dict[str, Any]:
     if note == "raise":
         raise RuntimeError("no such face\nat all")
     if note == "hang":
-        time.sleep(60)
+        time.sleep(3600)
     if note == "chatter":
         os.write(1, b"the kernel prints at will\n")
     return {"failing": [], "mass": 1.5, "name": values["name"], "not a number": float("nan")}

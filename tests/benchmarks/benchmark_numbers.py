@@ -111,7 +111,7 @@ def test_a_change_in_the_app(tmp_path: Path) -> None:
     widths = [72 + 0.1 * step for step in range(1, CHANGES + 1)]
     built(72.0)
     alone = min(built(width) for width in widths)
-    with app(tmp_path, command=kernel, limit=60.0) as client:
+    with app(tmp_path, command=kernel) as client:
         variant = opened(client)
         settled(client, variant)
         sent = min(answered(client, variant, width) for width in widths)
