@@ -135,6 +135,60 @@ def test_a_kernel_that_cannot_even_start_is_told(tmp_path: Path) -> None:
         assert client.get("/").status_code == 200
 
 
+def test_what_is_not_the_kernels_fault_is_told_and_the_next_change_tries_again(tmp_path: Path) -> None:
+    """Too many open files, for one: the process cannot be started now, and can later."""
+    with app(tmp_path, command=(str(tmp_path / "is-not-there"),)) as client:
+        failed = settled(client, opened(client))
+        assert "could not be started (No such file or directory)" in failed["body"]["said"]
+        made = ordered(client, failed_variant := opened(client))
+        assert (made["status"], "could not be started" in made["said"]) == ("failed", True)
+        for worker in (client.app.state.shared.bodies.worker, client.app.state.shared.jobs.worker):  # type: ignore[attr-defined]
+            worker.command = stand_in()
+        after = settled(client, changed(client, failed_variant, "name", "builds again"))
+        assert (after["body"]["status"], after["body"]["said"]) == ("ready", "")
+        assert ordered(client, failed_variant)["status"] == "done"
+
+
+@pytest.mark.parametrize(
+    "error", [OSError(24, "Too many open files"), RuntimeError("odd"), MemoryError(), KeyError("bytes")]
+)
+def test_no_error_ends_the_builder(error: Exception) -> None:
+    async def story() -> tuple[str, bytes | None]:
+        worker = Recorder()
+        worker.go.set()
+        bodies = Bodies(worker)
+        worker.fails = error
+        running = asyncio.create_task(bodies.run())
+        variant = variant_named("first")
+        bodies.want(variant)
+        while variant.body.status == "building":
+            await asyncio.sleep(0.01)
+        said, worker.fails = variant.body.said, None
+        variant.became(evaluate(jack("second")))
+        bodies.want(variant)
+        while variant.body.scene is None and not running.done():
+            await asyncio.sleep(0.01)
+        running.cancel()
+        return said, variant.body.scene
+
+    said, scene = asyncio.run(story())
+    assert type(error).__name__ in said
+    assert scene == jack("second").encode()
+
+
+def test_a_kernel_that_takes_no_task_is_given_up() -> None:
+    """A pipe holds some 64 kB; a process that stands still leaves the rest of a large set waiting."""
+    deaf = 'import json, time; print(json.dumps({"kind": "warm", "bytes": 0}), flush=True); time.sleep(600)'
+
+    async def story() -> None:
+        worker = Worker(1.0, (sys.executable, "-c", deaf))
+        with pytest.raises(WorkerFailed, match="gave no answer within 1 s"):
+            _ = [answer async for answer in worker.answers({"do": "body", "text": "x" * 2_000_000})]
+        await worker.close()
+
+    asyncio.run(asyncio.wait_for(story(), PATIENCE))
+
+
 def test_a_mistake_while_a_body_is_made_shows_no_body_for_the_mistake(tmp_path: Path) -> None:
     with app(tmp_path) as client:
         variant = opened(client)
@@ -154,6 +208,7 @@ class Recorder(Worker):
         super().__init__(1.0)
         self.asked: list[str] = []
         self.go = asyncio.Event()
+        self.fails: Exception | None = None
 
     async def start(self) -> None:
         return
@@ -163,6 +218,8 @@ class Recorder(Worker):
 
         self.asked.append(f"{task['do']} {evaluate(task['text']).values['name']}")
         await self.go.wait()
+        if self.fails is not None:
+            raise self.fails
         yield (
             Answer({"kind": "scene"}, task["text"].encode())
             if task["do"] == "body"

@@ -8,7 +8,7 @@ from collections import OrderedDict
 from dataclasses import dataclass, field
 
 from planestock.exports.app.states import Variant
-from planestock.exports.app.worker import Answer, Worker, WorkerFailed
+from planestock.exports.app.worker import Answer, Worker, WorkerFailed, in_a_line
 
 PATIENCE = 3.0
 """Seconds after which a body that is no longer wanted is given up with its process: ten times what a body takes, more than
@@ -50,11 +50,11 @@ class Bodies:
         self._bell.set()
 
     async def run(self) -> None:
-        """Fulfil wishes until cancelled; a worker that fails is told on the variant, and the next wish has a new one."""
+        """Fulfil wishes until cancelled; whatever fails is told on the variant, and the next wish has a new worker."""
         try:
             await self.worker.start()
-        except WorkerFailed as failed:
-            await self._all_failed(str(failed))
+        except Exception as failed:  # noqa: BLE001 - whatever it is, it is told and the next wish tries again
+            self._all_failed(_said(failed))
         while True:
             await self._bell.wait()
             if not self._wishes:
@@ -63,7 +63,7 @@ class Bodies:
             _, wish = self._wishes.popitem(last=False)
             await self._fulfil(wish)
 
-    async def _all_failed(self, said: str) -> None:
+    def _all_failed(self, said: str) -> None:
         while self._wishes:
             _, wish = self._wishes.popitem(last=False)
             _fail(wish, said)
@@ -79,10 +79,8 @@ class Bodies:
             await asyncio.gather(making, return_exceptions=True)
         finally:
             making.cancel()
-        if not making.cancelled() and isinstance(failed := making.exception(), WorkerFailed):
-            _fail(wish, str(failed))
-        elif not making.cancelled() and failed is not None:
-            raise failed
+        if not making.cancelled() and (failed := making.exception()) is not None:
+            _fail(wish, _said(failed))
 
     async def _made(self, wish: Wish) -> None:
         """Have scene and checks made; the checks only where the scene is still wanted when it is there."""
@@ -104,6 +102,11 @@ def _take(wish: Wish, answer: Answer, seconds: float) -> None:
     elif answer.kind == "checks":
         body.rows, body.rows_of = answer.says["rows"], wish.revision
     wish.variant.ring()
+
+
+def _said(failed: BaseException) -> str:
+    """Return why there is no body: a worker's own words, else the error's."""
+    return str(failed) if isinstance(failed, WorkerFailed) else in_a_line(failed)
 
 
 def _fail(wish: Wish, said: str) -> None:

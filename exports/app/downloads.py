@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
-from planestock.exports.app.worker import Worker, WorkerFailed
+from planestock.exports.app.worker import Worker, WorkerFailed, in_a_line
 
 Entry = dict[str, Any]
 
@@ -117,6 +117,8 @@ class Jobs:
                 job.status, job.doing = "done", ""
             except WorkerFailed as failed:
                 job.status, job.said, job.files = "failed", str(failed), {}
+            except Exception as failed:  # noqa: BLE001 - whatever it is, the page says it and waits no longer
+                job.status, job.said, job.files = "failed", in_a_line(failed), {}
             finally:
                 self._make_room()
                 job.ring()

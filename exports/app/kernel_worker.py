@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 Entry = dict[str, Any]
 Send = Callable[..., None]
 
-NOT_THE_KERNEL = "This is no mistake of yours. Please report this line together with the set."
-
 
 class NotMade(RuntimeError):
     """A task that is refused; the message says why. Every task ends in one place, with one last answer."""
@@ -108,6 +106,7 @@ def _warm() -> None:
 
 
 def _answer(bench: Bench, task: Entry, send: Send) -> None:
+    from planestock.exports.app.worker import in_a_line
     from planestock.exports.writer_rules import WriterFailed
     from planestock.models.kernel import KernelProblem
     from planestock.params.problems import InputProblem
@@ -120,8 +119,7 @@ def _answer(bench: Bench, task: Entry, send: Send) -> None:
     except MemoryError:
         send("failed", said="There is not enough memory for this body.")
     except Exception as unknown:  # noqa: BLE001 - whatever it is, the page says it in one line
-        first = (str(unknown).strip() or "no message").splitlines()[0]
-        send("failed", said=f"Something broke: {type(unknown).__name__}: {first}. {NOT_THE_KERNEL}")
+        send("failed", said=in_a_line(unknown))
 
 
 if __name__ == "__main__":

@@ -24,6 +24,13 @@ LONGEST_HEAD = 1 << 22
 
 WHAT_TO_DO = "Take the last change back, or change a value slightly; two cuts may just touch."
 
+LONGEST_ERROR = 200
+"""Letters of an unforeseen error's message that a page shows."""
+
+NOT_THEIRS = "This is no mistake of yours. Please report this line together with the set."
+
+NOT_THE_SET = "The set is not at fault: close other programs, then change a value to try again."
+
 WORKER = "planestock.exports.app.kernel_worker"
 
 
@@ -84,9 +91,12 @@ class Worker:
     async def _started(self) -> asyncio.subprocess.Process:
         if self._process is None or self._process.returncode is not None:
             command = self.command or (sys.executable, "-m", WORKER, str(self.limit + START_LIMIT))
-            self._process = await asyncio.create_subprocess_exec(
-                *command, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, limit=LONGEST_HEAD
-            )
+            try:
+                self._process = await asyncio.create_subprocess_exec(
+                    *command, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, limit=LONGEST_HEAD
+                )
+            except OSError as error:  # Too many open files, no more processes, no memory: it may be better the next time.
+                raise WorkerFailed(f"The solid kernel could not be started ({error.strerror}). {NOT_THE_SET}") from None
             try:
                 await self._next(self._process, START_LIMIT)
             except BaseException:
@@ -96,9 +106,11 @@ class Worker:
 
     async def _send(self, process: asyncio.subprocess.Process, task: Entry) -> None:
         assert process.stdin is not None
+        process.stdin.write(json.dumps(task).encode() + b"\n")
         try:
-            process.stdin.write(json.dumps(task).encode() + b"\n")
-            await process.stdin.drain()
+            await asyncio.wait_for(process.stdin.drain(), self.limit)
+        except TimeoutError:
+            raise await self._hangs(self.limit) from None
         except (BrokenPipeError, ConnectionResetError):
             raise await self._crashed(process) from None
 
@@ -106,12 +118,13 @@ class Worker:
         try:
             return await asyncio.wait_for(_read(process), seconds)
         except TimeoutError:
-            await self._end()
-            raise WorkerFailed(
-                f"The solid kernel gave no answer within {seconds:g} s and was stopped. {WHAT_TO_DO}"
-            ) from None
-        except (asyncio.IncompleteReadError, ValueError):
+            raise await self._hangs(seconds) from None
+        except (asyncio.IncompleteReadError, ValueError, LookupError, TypeError):  # it ended, or what came is no answer
             raise await self._crashed(process) from None
+
+    async def _hangs(self, seconds: float) -> WorkerFailed:
+        await self._end()
+        return WorkerFailed(f"The solid kernel gave no answer within {seconds:g} s and was stopped. {WHAT_TO_DO}")
 
     async def _crashed(self, process: asyncio.subprocess.Process) -> WorkerFailed:
         # A process that is killed while it ends loses the exit code that it ends with.
@@ -136,6 +149,12 @@ async def _read(process: asyncio.subprocess.Process) -> Answer:
     line = await process.stdout.readuntil(b"\n")
     says: Entry = json.loads(line)
     return Answer(says, await process.stdout.readexactly(says["bytes"]))
+
+
+def in_a_line(error: BaseException) -> str:
+    """Return an error that nobody foresaw in one line for people; whoever asks for it goes on."""
+    first = (str(error).strip() or "no message").splitlines()[0]
+    return f"Something broke: {type(error).__name__}: {first[:LONGEST_ERROR]}. {NOT_THEIRS}"
 
 
 def _how(code: int | None) -> str:
