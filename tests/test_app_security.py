@@ -17,7 +17,7 @@ from schemathesis.core.result import Ok
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from planestock.exports.app.downloads import disposition
-from planestock.exports.app.folder import SetsFolder
+from planestock.exports.app.folder import MOST_LISTED, SetsFolder
 from planestock.exports.app.security import LARGEST_BODY, POLICY
 from planestock.exports.app.server import application, listening
 from planestock.exports.app.shared import Shared
@@ -154,6 +154,41 @@ def test_toml_of_another_shape_opens_with_its_problems_named(client: TestClient,
     assert all(problem["rule"] for problem in variant["problems"])
 
 
+BROKEN_JSON = (
+    b"", b"{", b"null", b"[]", b"\xff\xfe", b"[" * 100_000, b'{"kind": NaN}', b'{"kind":"text","text":"\\ud800"}',
+    b'{"kind":"text","text":' + b"9" * 5000 + b"}",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("content", BROKEN_JSON, ids=[repr(content[:24]) for content in BROKEN_JSON])
+def test_malformed_json_is_answered_in_the_apps_own_form(client: TestClient, content: bytes) -> None:
+    answer = client.post("/api/variants", content=content, headers={"content-type": "application/json"})
+    assert answer.status_code in (400, 422)
+    assert answer.json().keys() == {"said", "problems", "seen"}
+    assert answer.json()["said"]
+
+
+@pytest.mark.parametrize(
+    ("method", "path"), [("PUT", "/api/variants"), ("GET", "/nothing"), ("TRACE", "/"), ("POST", "/app.js")]
+)
+def test_what_cannot_be_done_is_answered_in_the_apps_own_form(client: TestClient, method: str, path: str) -> None:
+    answer = client.request(method, path)
+    assert answer.status_code in (404, 405)
+    assert answer.json()["said"]
+
+
+def test_an_error_that_nobody_foresaw_is_answered_in_the_apps_own_form(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def breaks(_: object) -> None:
+        raise RuntimeError("odd\nlines")
+
+    monkeypatch.setattr("planestock.exports.app.folder.SetsFolder.names", breaks)
+    answer = client.get("/api/sets")
+    assert answer.status_code == 500
+    assert answer.json()["said"].startswith("Something broke: RuntimeError: odd.")
+
+
 # ---- the disk ----------------------------------------------------------------------------------------------------------
 
 
@@ -175,6 +210,19 @@ def test_no_name_leads_out_of_the_folder(client: TestClient, name: str) -> None:
     answer = client.post("/api/variants", json={"kind": "file", "name": name})
     assert answer.status_code == 422
     assert "secret'" not in answer.text
+
+
+def test_a_folder_of_very_many_sets_lists_the_first_and_saves_into_all(tmp_path: Path) -> None:
+    for number in range(MOST_LISTED + 2):
+        (tmp_path / f"{number:04}.toml").write_text(jack(f"jack {number}"), "utf-8")
+    with app(tmp_path) as client:
+        listed = client.get("/api/sets").json()
+        assert (len(listed["sets"]), listed["count"]) == (MOST_LISTED, MOST_LISTED + 2)
+        last = f"{MOST_LISTED + 1:04}.toml"
+        variant = changed(client, opened(client, "file", last), "body.length", "390")
+        answer = client.post(f"/api/variants/{variant['id']}/save", json={"name": last})
+        assert answer.status_code == 200, answer.text
+    assert "length = 390" in (tmp_path / last).read_text("utf-8")
 
 
 def test_a_link_out_of_the_folder_is_no_set(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -20,10 +21,11 @@ from planestock.exports.app.history import History, Step
 from planestock.exports.app.retyped import command
 from planestock.exports.app.states import Source
 from planestock.params.files import changed as changed_values
-from planestock.params.files import parsed, shipped
+from planestock.params.files import load, parsed, shipped
 from planestock.params.parameter_set import catalogue, parameter_set
 from planestock.params.problems import InputProblem
 from tests.app_support import app, changed, jack, opened, settled
+from tests.test_traced_sets import folder_with
 
 JACK = shipped()["jack"]
 
@@ -357,10 +359,70 @@ def test_saving_never_replaces_a_file_that_was_not_seen(client: TestClient, tmp_
     mine.write_text(JACK + "# changed elsewhere\n", "utf-8")
     changed(client, there, "body.length", "385")
     answer = client.post(f"/api/variants/{there['id']}/save", json={"name": "jack"})
-    assert "changed by another program" in answer.json()["said"]
-    answer = client.post(f"/api/variants/{there['id']}/save", json={"name": "jack", "replace": True})
+    assert "was changed elsewhere" in answer.json()["said"]
+    seen = answer.json()["seen"]
+    mine.write_text(JACK + "# changed again\n", "utf-8")
+    answer = client.post(f"/api/variants/{there['id']}/save", json={"name": "jack", "over": seen})
+    assert answer.status_code == 422, "to replace one text is not to replace another"
+    answer = client.post(f"/api/variants/{there['id']}/save", json={"name": "jack", "over": answer.json()["seen"]})
     assert answer.status_code == 200
     assert "length = 385" in mine.read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["jack", "new"])
+def test_of_two_variants_that_are_saved_at_once_the_second_is_told_of_the_first(tmp_path: Path, name: str) -> None:
+    (tmp_path / "jack.toml").write_text(JACK, "utf-8")
+    with app(tmp_path) as client:
+        for turn in range(6):
+            both = [
+                changed(client, opened(client, "file", "jack.toml"), "body.length", str(381 + turn * 2 + k)) for k in (0, 1)
+            ]
+            with ThreadPoolExecutor(2) as pool:
+                answers = list(
+                    pool.map(lambda one: client.post(f"/api/variants/{one['id']}/save", json={"name": name}), both)
+                )
+            assert sorted(answer.status_code for answer in answers) == [200, 422]
+            (saved,) = (answer.json() for answer in answers if answer.status_code == 200)
+            assert (tmp_path / f"{name}.toml").read_text("utf-8") == saved["text"]
+            (tmp_path / "new.toml").unlink(missing_ok=True)
+
+
+def test_of_two_that_agree_to_replace_the_same_file_one_does(tmp_path: Path) -> None:
+    (tmp_path / "jack.toml").write_text(JACK, "utf-8")
+    with app(tmp_path) as client:
+        both = [changed(client, opened(client), "body.length", length) for length in ("390", "391")]
+        saves = [f"/api/variants/{one['id']}/save" for one in both]
+        seen = [client.post(save, json={"name": "jack"}).json()["seen"] for save in saves]
+        answers = [client.post(save, json={"name": "jack", "over": mark}) for save, mark in zip(saves, seen, strict=True)]
+        assert [answer.status_code for answer in answers] == [200, 422]
+        assert "length = 390" in (tmp_path / "jack.toml").read_text("utf-8")
+
+
+def test_a_set_that_names_a_drawing_opens_from_its_own_folder_and_its_file_is_not_replaced_unasked(tmp_path: Path) -> None:
+    path = folder_with(tmp_path)
+    before = path.read_text("utf-8")
+    with app(tmp_path) as client:
+        variant = opened(client, "file", "plane.toml")
+        assert variant["problems"] == []
+        assert variant["numbers"]["digest"] == load(str(path)).digest
+        assert (variant["untouched"], variant["saved_as"]) == (True, "")
+        assert variant["commands"][0].split()[:2] == ["planestock", "check"]
+        answer = client.post(f"/api/variants/{variant['id']}/save", json={"name": "plane"})
+        assert (answer.status_code, path.read_text("utf-8")) == (422, before)
+        beside = client.post(f"/api/variants/{variant['id']}/save", json={"name": "beside"}).json()
+        assert load(str(tmp_path / beside["saved_as"])).digest == variant["numbers"]["digest"]
+
+
+def test_an_unfinished_set_that_names_a_drawing_opens_with_its_mistakes_named(tmp_path: Path) -> None:
+    path = folder_with(tmp_path)
+    path.write_text(documents.written(path.read_text("utf-8"), "iron.width", ""), "utf-8")
+    with app(tmp_path) as client:
+        variant = opened(client, "file", "plane.toml")
+        assert [problem["path"] for problem in variant["problems"]] == ["iron.width"]
+        variant = changed(client, variant, "iron.width", "51")
+        assert "open the set from its folder again" in variant["problems"][0]["remedy"]
+        client.post(f"/api/variants/{variant['id']}/save", json={"name": "plane"})
+        assert opened(client, "file", "plane.toml")["problems"] == []
 
 
 def test_a_set_of_the_command_line_is_opened_by_its_number(tmp_path: Path) -> None:

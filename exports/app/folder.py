@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+import os
+import threading
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from planestock.exports.file_names import file_name
 from planestock.exports.front_door import write_one
 from planestock.params.files import text_of
-from planestock.params.problems import refuse
+from planestock.params.problems import InputProblem, refuse
 
-MOST_FILES = 500
-"""Sets that are listed; in a larger folder the first ones by name."""
+MOST_LISTED = 500
+"""Sets that the page lists; of a larger folder the first ones by name, and it says so. All can be saved into again."""
 
 ENDING = ".toml"
+
+
+class FileInTheWay(InputProblem):
+    """A file may not be replaced unseen. seen: the mark of its text, by which a person agrees to replace just that."""
+
+    def __init__(self, problem: InputProblem, seen: str) -> None:
+        """Take over the words of a refusal."""
+        super().__init__(problem.problems)
+        self.seen = seen
 
 
 @dataclass(frozen=True)
@@ -22,20 +33,28 @@ class SetsFolder:
     """A folder of parameter sets. A name from outside is only ever compared with what is there, never walked."""
 
     path: Path
+    _turn: threading.Lock = field(default_factory=threading.Lock, compare=False)
 
     def names(self) -> tuple[str, ...]:
         """Return the names of the sets that lie in the folder itself; a link that leads out of it is none of them."""
-        if not self.path.is_dir():
-            return ()
-        root = self.path.resolve()
-        found = (entry for entry in self.path.iterdir() if entry.suffix == ENDING and not entry.name.startswith("."))
-        return tuple(sorted(entry.name for entry in found if entry.is_file() and entry.resolve().parent == root))[
-            :MOST_FILES
-        ]
+        return tuple(name for name in sorted(self._entries()) if self._is_set(name))
+
+    def holds(self, name: str) -> bool:
+        """Tell whether a name is that of a set in the folder, by comparing it with what is there."""
+        return name in self._entries() and self._is_set(name)
+
+    def _entries(self) -> frozenset[str]:
+        return frozenset(entry.name for entry in self.path.iterdir()) if self.path.is_dir() else frozenset()
+
+    def _is_set(self, name: str) -> bool:
+        entry = self.path / name
+        if entry.suffix != ENDING or name.startswith(".") or not entry.is_file():
+            return False
+        return entry.resolve().parent == self.path.resolve()
 
     def read(self, name: str) -> str:
-        """Return the text of a listed set. Raises InputProblem for any other name, and for what cannot be read."""
-        if name not in self.names():
+        """Return the text of a set of the folder. Raises InputProblem for any other name, and for what cannot be read."""
+        if not self.holds(name):
             raise refuse(name, "no such set", "must be a set in the folder of sets", "choose one of the list")
         return text_of(str(self.path / name))
 
@@ -46,22 +65,23 @@ class SetsFolder:
     def write(self, wanted: str, text: str, *, over: str | None = None) -> str:
         """Save a set and return its file name. over: mark of the file's text that may be replaced, None for a new file.
 
-        Raises InputProblem where there is a file that the person has not seen as it is.
+        One set is looked at and written at a time, so that of two that are saved at once under one name the second finds
+        the first. Raises FileInTheWay where there is a file that the person has not seen as it is.
         """
         name = self.name_for(wanted)
-        target = self.path / name
-        found = mark(self.read(name)) if name in self.names() else None
-        if found is None and target.exists():
-            raise refuse(name, "not a plain file of this folder", "is in the way", "choose another name")
-        if found != over:
-            rule = "is there already" if over is None else "was changed by another program since it was opened here"
-            raise refuse(name, "a file", rule, "choose another name, or replace it")
-        write_one(target, text.encode())
+        with self._turn:
+            found = self.mark_of(name)
+            if found is None and os.path.lexists(self.path / name):
+                raise refuse(name, "not a plain file of this folder", "is in the way", "choose another name")
+            if found is not None and found != over:
+                rule = "is there already" if over is None else "was changed elsewhere since it was opened or seen here"
+                raise FileInTheWay(refuse(name, "a file", rule, "choose another name, or replace it"), found)
+            write_one(self.path / name, text.encode())
         return name
 
     def mark_of(self, name: str) -> str | None:
         """Return the mark of a saved set's text, None where there is none."""
-        return mark(self.read(name)) if name in self.names() else None
+        return mark(self.read(name)) if self.holds(name) else None
 
 
 def mark(text: str) -> str:

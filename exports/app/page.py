@@ -6,7 +6,9 @@ from functools import cache
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Response
+from fastapi.concurrency import run_in_threadpool
 
+from planestock.exports.app.folder import MOST_LISTED
 from planestock.exports.app.form import form
 from planestock.exports.app.shared import TheApp
 from planestock.exports.cautions import CAUTIONS
@@ -83,5 +85,6 @@ async def start(app: TheApp) -> Entry:
 
 @router.get("/api/sets")
 async def sets(app: TheApp) -> Entry:
-    """Return the names of the sets in the folder."""
-    return {"folder": str(app.folder.path), "sets": list(app.folder.names())}
+    """Return the names of the sets in the folder, the first ones of very many, and how many there are."""
+    names = await run_in_threadpool(app.folder.names)
+    return {"folder": str(app.folder.path), "sets": list(names[:MOST_LISTED]), "count": len(names)}

@@ -15,9 +15,9 @@ from planestock.exports.app.evaluation import Evaluated, evaluate, titled
 from planestock.exports.app.folder import mark
 from planestock.exports.app.history import History, Step
 from planestock.exports.app.shared import LONGEST_WAIT, Shared, TheApp, TheVariant
-from planestock.exports.app.states import Source, Variant, described, news
-from planestock.params.files import load, parsed, shipped
-from planestock.params.problems import refuse
+from planestock.exports.app.states import Source, Variant, described, named, news
+from planestock.params.files import carrying_drawings, load, parsed, shipped
+from planestock.params.problems import InputProblem, refuse
 from planestock.params.template import template
 
 Entry = dict[str, Any]
@@ -54,10 +54,10 @@ class Change(Strict):
 
 
 class Saving(Strict):
-    """Under which name to save; replace: also where the file there is another one."""
+    """Under which name to save. over: the mark that a refusal named, of the file which the person agreed to replace."""
 
     name: str = Field(min_length=1, max_length=300)
-    replace: bool = False
+    over: str = Field(default="", max_length=64)
 
 
 @router.post("", status_code=201)
@@ -69,7 +69,7 @@ async def open_variant(opening: Opening, app: TheApp) -> Entry:
         source = await run_in_threadpool(_source, app, opening)
         now = await run_in_threadpool(evaluate, source.text)
         variant = Variant(source, History([Step(source.text, "opened")]), now)
-        if source.kind == "file":
+        if source.kind == "file" and not source.command:
             variant.saved_as, variant.saved_text = source.name, source.text
     app.variants.add(variant)
     if variant.body.rows_of != variant.revision:
@@ -92,11 +92,22 @@ def _source(app: Shared, opening: Opening) -> Source:
             raise refuse("set", opening.name, "is not a shipped set", f"there are {', '.join(shipped())}")
         return Source("shipped", opening.name, shipped()[opening.name], opening.name)
     if opening.kind == "file":
-        return Source("file", opening.name, app.folder.read(opening.name))
+        return _filed(app, opening.name)
     if opening.kind == "blank":
         return Source("blank", BLANK_NAME, template(load("jack"), BLANK_NAME, empty=True))
     parsed(opening.text, opening.name or "the set")
     return Source("text", opening.name, opening.text)
+
+
+def _filed(app: Shared, name: str) -> Source:
+    """Return a set of the folder. One that names a drawing carries it here, so it is another text than its file's: the file
+    is then not taken for this set's own, and is not replaced before the person has said so."""
+    text = app.folder.read(name)
+    try:
+        carried = carrying_drawings(text, str(app.folder.path / name))
+    except InputProblem:  # Opened as it stands, its mistakes are named one by one, that the drawing is not read among them.
+        carried = text
+    return Source("file", name, carried, "" if carried == text else named(app.folder, name))
 
 
 def _given(app: Shared, number: str) -> Source:
@@ -177,11 +188,9 @@ async def _moved(app: Shared, found: Variant, *, back: bool) -> Entry:
 async def save(saving: Saving, found: TheVariant, app: TheApp) -> Entry:
     """Save a variant's set into the folder of sets, comments and all."""
     async with found.lock:
-        name = app.folder.name_for(saving.name)
-        over = app.folder.mark_of(name) if saving.replace else None
-        if found.saved_as == name and not saving.replace:
-            over = mark(found.saved_text) if app.folder.mark_of(name) is not None else None
-        text = found.now.text
+        text, over = found.now.text, saving.over or None
+        if not over and found.saved_as == app.folder.name_for(saving.name):
+            over = mark(found.saved_text)
         found.saved_as = await run_in_threadpool(lambda: app.folder.write(saving.name, text, over=over))
         found.saved_text = text
     return described(found, app.folder)

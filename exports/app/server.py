@@ -11,14 +11,17 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 from typing import Any
 
-from fastapi import FastAPI, HTTPException, Request
+from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel
+from starlette.exceptions import HTTPException
 
 from planestock.exports.app import page, routes_files, routes_variants
+from planestock.exports.app.folder import FileInTheWay
 from planestock.exports.app.security import Guard
 from planestock.exports.app.shared import Shared
+from planestock.exports.app.worker import in_a_line
 from planestock.exports.report import program_version
 from planestock.params.problems import InputProblem, refuse
 
@@ -36,10 +39,14 @@ MOST_AT_ONCE = 200
 
 
 class Said(BaseModel):
-    """What every refusal looks like: one line for people, and the broken rules where there are any."""
+    """What every refusal looks like: one line for people, and the broken rules where there are any.
+
+    seen: mark of the file that is in the way of saving, to be sent back by who agrees to replace it.
+    """
 
     said: str
     problems: list[dict[str, str]]
+    seen: str = ""
 
 
 REFUSALS: dict[int | str, dict[str, Any]] = {
@@ -48,10 +55,12 @@ REFUSALS: dict[int | str, dict[str, Any]] = {
         (400, "The request cannot be read."),
         (403, "The request comes from elsewhere."),
         (404, "There is no such thing here."),
+        (405, "That cannot be done with it."),
         (409, "Not now."),
         (413, "Too large."),
         (421, "Called by another name."),
         (422, "The input breaks a rule."),
+        (500, "Something broke."),
         (503, "Not there in this installation."),
     )
 }
@@ -71,6 +80,7 @@ def application(shared: Shared) -> FastAPI:
     made.add_exception_handler(RequestValidationError, _not_understood)
     made.add_exception_handler(HTTPException, _refused)
     made.add_exception_handler(404, _nothing_here)
+    made.add_exception_handler(Exception, _broken)
     return made
 
 
@@ -89,14 +99,14 @@ async def _lifespan(made: FastAPI) -> AsyncIterator[None]:
         await shared.jobs.close()
 
 
-def _said(status: int, said: str, problems: list[dict[str, str]] | None = None) -> JSONResponse:
-    return JSONResponse({"said": said, "problems": problems or []}, status)
+def _said(status: int, said: str, problems: list[dict[str, str]] | None = None, seen: str = "") -> JSONResponse:
+    return JSONResponse({"said": said, "problems": problems or [], "seen": seen}, status)
 
 
 async def _input_problem(_: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, InputProblem)
     problems = [{"path": one.path, "value": one.value, "rule": one.rule, "remedy": one.remedy} for one in error.problems]
-    return _said(422, str(error.problems[0]), problems)
+    return _said(422, str(error.problems[0]), problems, error.seen if isinstance(error, FileInTheWay) else "")
 
 
 async def _not_understood(_: Request, error: Exception) -> JSONResponse:
@@ -113,6 +123,11 @@ async def _refused(_: Request, error: Exception) -> JSONResponse:
 async def _nothing_here(_: Request, error: Exception) -> JSONResponse:
     detail = str(getattr(error, "detail", ""))
     return _said(404, detail if detail and detail != "Not Found" else "There is nothing here.")
+
+
+async def _broken(_: Request, error: Exception) -> JSONResponse:
+    """Say what broke; the server itself writes the traceback to the terminal."""
+    return _said(500, in_a_line(error))
 
 
 def listening(port: int | None) -> socket.socket:

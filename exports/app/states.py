@@ -175,7 +175,7 @@ def news(variant: Variant) -> Entry:
 def commands(variant: Variant, folder: SetsFolder) -> list[str]:
     """Return the command lines that do what is on the screen; none where the set has to be saved first."""
     if variant.saved_as:
-        source, before = _named(folder, variant.saved_as), variant.saved_text
+        source, before = named(folder, variant.saved_as), variant.saved_text
     else:
         source, before = variant.source.command, variant.source.text
     if not source:
@@ -184,5 +184,6 @@ def commands(variant: Variant, folder: SetsFolder) -> list[str]:
     return [line for line in lines if line is not None]
 
 
-def _named(folder: SetsFolder, name: str) -> str:
+def named(folder: SetsFolder, name: str) -> str:
+    """Return how the command line names a set of the folder."""
     return name if folder.path.resolve() == folder.path.cwd() else str(folder.path / name)

@@ -41,7 +41,7 @@ def traced_faults(casting: Casting) -> Iterator[Problem]:
                 f"casting.{kind}_file",
                 name[:80],
                 "names a file, and none is read on behalf of a page or a pipe",
-                f"open the set by a command: planestock build SET writes a set.toml that carries the {kind}",
+                "open the set from its folder again once the rest is mended; or build SET writes one that carries it",
             )
     if casting.outline is not None:
         found = list(text_faults(casting.outline, "outline"))

@@ -1,11 +1,11 @@
 // Questions to the app's server, and its refusals in words.
 
 export class Refused extends Error {
-  /** status: 0 where the server does not answer at all. */
-  constructor(said, status, problems = []) {
+  /** status: 0 where the server does not answer at all; seen: mark of the file that is in the way of saving. */
+  constructor(said, status, seen = '') {
     super(said);
     this.status = status;
-    this.problems = problems;
+    this.seen = seen;
   }
 }
 
@@ -30,8 +30,8 @@ async function reached(path, method, content, signal) {
 
 async function refused(answer) {
   try {
-    const { said, problems } = await answer.json();
-    return new Refused(said, answer.status, problems);
+    const { said, seen } = await answer.json();
+    return new Refused(said, answer.status, seen);
   } catch {
     return new Refused(`The app could not do this (${answer.status}).`, answer.status);
   }

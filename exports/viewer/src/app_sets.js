@@ -48,8 +48,9 @@ export class Opener {
     this.upload.value = '';
     if (!this.element.open) this.element.showModal();
     try {
-      const { sets } = await ask('/api/sets');
-      this.files.replaceChildren(...(sets.length ? sets.map((name) => this.choice(name, '', { kind: 'file', name })) : [h('p', { class: 'note' }, 'There is none yet.')]));
+      const { sets, count } = await ask('/api/sets');
+      const rest = count > sets.length ? [h('p', { class: 'note' }, `These are the first ${sets.length} of ${count} by name.`)] : [];
+      this.files.replaceChildren(...rest, ...(sets.length ? sets.map((name) => this.choice(name, '', { kind: 'file', name })) : [h('p', { class: 'note' }, 'There is none yet.')]));
     } catch (error) {
       this.told(error);
     }
@@ -93,9 +94,9 @@ export class Saver {
     this.name = h('input', { type: 'text', id: 'save-name', maxlength: 200, autocomplete: 'off' });
     this.wrong = h('p', { class: 'wrong', role: 'alert' });
     this.unfinished = h('p', { class: 'note' }, 'There are values to mend in it; it is saved as it stands, to be carried on later.');
-    this.replace = button('Replace it', () => this.save(true));
+    this.replace = button('Replace it', () => this.save(this.seen));
     this.element = h('dialog', { class: 'sheet', 'aria-labelledby': 'save-title' },
-      h('form', { onsubmit: (event) => { event.preventDefault(); this.save(false); } },
+      h('form', { onsubmit: (event) => { event.preventDefault(); this.save(); } },
         h('h2', { id: 'save-title' }, 'Save the set'),
         h('p', { class: 'note' }, `As a TOML file in ${folder}; comments in it are kept.`),
         this.unfinished,
@@ -104,13 +105,13 @@ export class Saver {
         h('div', { class: 'buttons end' }, h('button', { type: 'submit' }, 'Save'), this.replace, button('Cancel', () => this.element.close()))));
   }
 
-  ask(said = '') {
+  /** refused: why saving was refused, null where it was not tried yet. */
+  ask(refused = null) {
     const { state } = this.variant();
     this.name.value = state.saved_as.replace(/\.toml$/, '') || this.variant().name;
-    this.wrong.textContent = said;
+    this.told(refused);
     this.unfinished.hidden = !state.problems.length;
-    this.replace.hidden = !said;
-    this.element.showModal();
+    if (!this.element.open) this.element.showModal();
     this.name.select();
   }
 
@@ -125,18 +126,24 @@ export class Saver {
       await this.variant().save(state.saved_as);
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
-      this.ask(error.message);
+      this.ask(error);
     }
   }
 
-  async save(replace) {
+  /** seen: mark of the file that the person agreed to replace, as the refusal named it. */
+  async save(seen = '') {
     try {
-      await this.variant().save(this.name.value, replace);
+      await this.variant().save(this.name.value, seen);
       this.element.close();
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
-      this.wrong.textContent = error.message;
-      this.replace.hidden = false;
+      this.told(error);
     }
+  }
+
+  told(refused) {
+    this.wrong.textContent = refused?.message ?? '';
+    this.seen = refused?.seen ?? '';
+    this.replace.hidden = !this.seen;
   }
 }

@@ -109,9 +109,9 @@ export class Variant extends EventTarget {
   }
 
   /** Saves into the folder of sets; raises Refused, for the caller to show. */
-  async save(name, replace = false) {
+  async save(name, over = '') {
     await this.sent();
-    this.take(await ask(`${this.path}/save`, { method: 'POST', content: { name, replace } }));
+    this.take(await ask(`${this.path}/save`, { method: 'POST', content: { name, over } }));
   }
 
   take(state) {
