@@ -110,9 +110,10 @@ def knob_hole(knob: Knob, top: Callable[[float], float]) -> Hole:
 
 
 def clear_of_touching(hole: Hole, mating: float) -> Hole:
-    """Return the hole, made up to 2 `HAIR` wider in radius where it would just touch the mating faces at y = ± `mating`.
+    """Return the hole as the solids have it: up to 2 `HAIR` wider in radius where it would just touch y = ± `mating`.
 
-    A bolt hole as wide as the centre strip is an ordinary wish; it then severs the strip and grazes both halves.
+    A bolt hole as wide as the centre strip is an ordinary wish; it then severs the strip and grazes both halves. Numbers and
+    paper keep the hole that was asked for.
     """
     to_face = abs(abs(hole.start[1]) - mating)
     return replace(hole, diameter=2 * (to_face + HAIR)) if abs(to_face - hole.radius) < HAIR else hole

@@ -332,10 +332,9 @@ def _metal_holes(given: ParameterSet, cut: Layout) -> tuple[Hole, ...]:
         given.wood.pad_species or given.wood.species if cut.pad else given.wood.species
     ).specific_gravity_12.value
     x = cut.corner[0]
-    holes = (
+    return (
         *drilled.frog_holes(given.frog, cut.corner),
         *drilled.casting_holes(given.casting, x, cut.top_at, gravity),
         *(drilled.tote_holes(given.tote, x, cut.top_at) if given.tote else ()),
         *((drilled.knob_hole(given.knob, cut.top_at),) if given.knob else ()),
     )
-    return tuple(drilled.clear_of_touching(hole, cut.strip / 2) for hole in holes)

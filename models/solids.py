@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import cadquery as cq
 
+from planestock.models.holes import clear_of_touching
 from planestock.models.kernel import KernelProblem, Tool, box, cut, drill, mirrored, naming, plan_prism, side_prism
 from planestock.models.layout import OVERRUN, Layout
 from planestock.models.shapes import Line, Outline, polygon
@@ -66,7 +67,8 @@ def _tools(layout: Layout) -> Iterator[Tool]:
         yield _tail_tool(layout, outline)
     for hole in layout.holes:
         with naming(hole.name, "check its diameter and depth"):
-            yield Tool(f"{hole.path} at {hole.start[0]:.2f}, {hole.start[2]:.2f}", drill(hole))
+            bored = drill(clear_of_touching(hole, layout.strip / 2))
+            yield Tool(f"{hole.path} at {hole.start[0]:.2f}, {hole.start[2]:.2f}", bored)
 
 
 def _tool(feature: str, outline: Outline, half_width: float) -> Tool:

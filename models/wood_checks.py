@@ -42,6 +42,9 @@ HOLE_COVER = 3.0
 """Wood around a hole below which drills break out, mm; common practice, no published source. Less than the cover wanted
 warns, less than this fails."""
 
+LEAST_STRIP = 1.0
+"""Strip to either side of a hole on the middle below which it breaks out, and the strip is parted, mm; our own choice."""
+
 LEAST_SEAT_GAP = 0.05
 """Room around casting and frog's foot below which they have to be driven in, mm; common practice, no published source."""
 
@@ -228,6 +231,7 @@ def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
         *(_cover_row(kind, at, cover) for kind in kinds),
         _dowel_row(given, at, dowels),
         placed,
+        _strip_row(at),
         _apart_row(at),
     )
 
@@ -245,6 +249,16 @@ def _dowel_row(given: ParameterSet, at: Layout, dowels: list[Hole]) -> Row:
     found = [min(cover_of(hole, at), _cheek_behind(hole, at)) for hole in dowels]
     return at_least("dowels-covered", "Wood around each dowel, and between its end and the cheek", min(found, default=None),
                     given.work.least_cover.value, "use thinner or shorter body.dowels")  # fmt: skip
+
+
+def _strip_row(at: Layout) -> Row:
+    """Return the row of the strip's wood beside the holes on the mid-plane; negative where a hole takes all of it."""
+    found = [(at.strip / 2 - hole.radius, hole) for hole in at.holes if hole.kind != "dowel" and hole.start[1] == 0]
+    least, worst = min(found, key=lambda pair: pair[0]) if found and at.strip else (None, None)
+    where = f" ({worst.kind})" if worst else ""
+    return at_least("strip-beside-holes", f"Strip left to either side of a hole on the middle{where}", least, LEAST_STRIP,
+                    "the hole parts the strip as far as it is deep: drill it after the glue-up, or make body.centre_strip "
+                    "wider than the hole by 2 mm", advisory=True)  # fmt: skip
 
 
 def _cheek_behind(hole: Hole, at: Layout) -> float:

@@ -16,6 +16,7 @@ import pytest
 from planestock.models.assembly import Assembly
 from planestock.models.check_rows import Row, Verdict, at_least, at_most, failing
 from planestock.models.design import Design, design
+from planestock.models.holes import clear_of_touching
 from planestock.models.parts import Mesh, Part
 from planestock.models.solid_checks import solid_checks
 from planestock.params.files import changed, load, shipped
@@ -98,6 +99,7 @@ CASES = [
     Case("knob-bolt-covered", "fail", ("knob.bolt_depth=50",)),
     Case("dowels-covered", "fail", ("body.dowels.depth=30",)),
     Case("dowels-placed", "fail", ("body.pad=20", "body.slip=12", "body.dowels.diameter=16")),
+    Case("strip-beside-holes", "warn", ("body.centre_strip=6", "knob.bolt_diameter=6")),
     Case("holes-apart", "fail", ("tote.toe_screw_x=122",)),
     # Metal in wood
     Case("cap-iron-clear-out", "fail", ("throat.opening=1", "work.deepest_cut=0.1"), ("iron-lifts-out",)),
@@ -299,11 +301,19 @@ def test_what_cannot_become_a_body_is_refused_by_its_rule(path: str, rule: str, 
     assert len(found[0].remedy) > 10
 
 
-def test_a_bolt_as_wide_as_the_strip_is_drilled_a_hair_wider() -> None:
+def test_a_bolt_as_wide_as_the_strip_is_a_hair_wider_in_the_solids_and_nowhere_else() -> None:
     (bolt,) = [hole for hole in full_design("body.centre_strip=6").layout.holes if hole.kind == "knob bolt"]
-    assert bolt.diameter == pytest.approx(6.02, abs=1e-12)
-    (other,) = [hole for hole in full_design("body.centre_strip=5").layout.holes if hole.kind == "knob bolt"]
-    assert other.diameter == 6
+    assert bolt.diameter == 6
+    assert clear_of_touching(bolt, 3.0).diameter == pytest.approx(6.02, abs=1e-12)
+    assert clear_of_touching(bolt, 2.5) is bolt
+
+
+def test_a_hole_that_takes_the_whole_strip_is_told_with_a_remedy() -> None:
+    found = row(full_design("body.centre_strip=5"), "strip-beside-holes")
+    assert found.value == pytest.approx(-0.5)
+    assert "after the glue-up" in found.change
+    assert row(full_design("body.centre_strip=10"), "strip-beside-holes").verdict == "pass"
+    assert row(full_design(), "strip-beside-holes").value is None
 
 
 def test_a_hole_beside_the_throat_is_measured_to_the_cheek_and_to_the_throat() -> None:

@@ -274,10 +274,11 @@ def test_chisels_that_no_longer_fit_are_named() -> None:
     assert "names no chisels" in said(full_design("shop.chisels=[]"))
 
 
-def test_inch_sets_are_told_inches_first() -> None:
+def test_sets_in_inches_are_told_inches_only() -> None:
     text = said(shipped_design("fore"))
-    assert "3/16 in (4.8 mm)" in text
-    assert "1.974 in (50.13 mm)" in text
+    assert "Ø 1/4 in" in text
+    assert "1.974 in" in text
+    assert not re.search(r"\bmm\b", re.sub(r"\d+ mm \(0\.\d+ in\)", "a metric chisel", text))
 
 
 def test_the_trial_tells_what_the_edge_must_do() -> None:

@@ -15,6 +15,10 @@ from planestock.models.holes import Hole
 from planestock.models.layout import Layout
 from planestock.models.shapes import Line, Outline, Piece, polygon
 
+LEAST_GROOVE = 0.5
+"""Half the width of a groove in the mating face from which its edges are drawn as such, mm. Nearer, two wide lines are
+one bar; the hole is then drawn hidden."""
+
 
 def inside_right(made: Design) -> View:
     """Return the right half's inside face with all its dimensions, toe to the left."""
@@ -85,10 +89,9 @@ def _hole(at: Layout, hole: Hole) -> Iterator[Item]:
     if hole.kind == "dowel":
         yield from drilled_circle(Pen(), (x, z), hole.radius)
         return
-    width = hole.radius
-    on_face = abs(hole.start[1]) < hole.radius and hole.radius > at.strip / 2
-    if on_face and hole.start[1] == 0:
-        width = math.sqrt(hole.radius**2 - (at.strip / 2) ** 2)
+    groove = half_groove(hole, at)
+    on_face = groove >= LEAST_GROOVE
+    width = groove if on_face else hole.radius
     end = (hole.end[0], hole.end[2])
     side = (-dz * width, dx * width)
     corners = [(x + side[0], z + side[1]), (x - side[0], z - side[1]), (end[0] - side[0], end[1] - side[1]),
@@ -96,6 +99,12 @@ def _hole(at: Layout, hole: Hole) -> Iterator[Item]:
     yield Stroke("holes", polygon(corners), None if on_face else "dashed")
     beyond = 2.0
     yield Stroke("holes", chain((x - beyond * dx, z - beyond * dz), (end[0] + beyond * dx, end[1] + beyond * dz)), "centre")
+
+
+def half_groove(hole: Hole, at: Layout) -> float:
+    """Return half the width of the groove that a hole leaves in the mating face, mm; 0 where it does not reach the face."""
+    off = abs(abs(hole.start[1]) - at.strip / 2)
+    return math.sqrt(hole.radius**2 - off**2) if off < hole.radius else 0.0
 
 
 def _running(pen: Pen, at: Layout) -> Iterator[Item]:

@@ -5,28 +5,61 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.exports.inch import MILLIMETRES, on_the_rule
+from planestock.exports.inch import INCH, MILLIMETRES, on_the_rule, thousandths
 from planestock.params.reading import Reading
+
+POUND_FORCE = 4.4482216152605
+"""Newtons in a pound-force, exactly (NIST SP 811, appendix B.8)."""
+
+
+SAME_BIT = 0.0005
+"""A diameter this near to a fractional bit is that bit, in: thousandths could not tell them apart."""
 
 
 @dataclass(frozen=True)
 class Said:
-    """How lengths are said. units: of the set; inch sets get the mark on the rule first, mm after it."""
+    """How lengths are said. units: of the set; a set in inches gets marks on the rule and thousandths, no mm."""
 
     units: Literal["mm", "in"]
 
     def length(self, value: float, decimals: int = 1) -> str:
-        """Return a length with its unit: `46.2 mm`, or `1-13/16 in (46.2 mm)`."""
-        metric = f"{number(value, decimals)} mm"
+        """Return a length that is marked by a rule, with its unit: `46.2 mm`, or `a full 1-13/16 in`."""
         if self.units == "mm":
-            return metric
+            return f"{number(value, decimals)} mm"
         mark = on_the_rule(value)
-        return metric if mark.inches == 0 else f"{mark.text} in ({metric})"
+        if mark.inches == 0 and value:
+            return thousandths(value)
+        text, _, word = mark.said.partition(" in")
+        return f"a {word.strip()} {text} in" if word else f"{text} in"
 
     def fine(self, value: float) -> str:
-        """Return a length that a rule cannot show, with two decimals: `0.30 mm`, or `0.012 in (0.30 mm)`."""
-        metric = f"{value:.2f} mm".replace("-", "−")
-        return metric if self.units == "mm" else f"{value / 25.4:.3f} in ({metric})".replace("-", "−")
+        """Return a length that a rule cannot show: `0.30 mm`, or `0.012 in`."""
+        return f"{round(value, 2) + 0.0:.2f} mm".replace("-", "−") if self.units == "mm" else thousandths(value)
+
+    def bore(self, value: float) -> str:
+        """Return a diameter as a bit is named: `6.35 mm`, `8 mm`; in inches `1/4 in`, and `0.117 in` between the marks."""
+        if self.units == "mm":
+            return f"{number(value, 2)} mm"
+        mark = on_the_rule(value)
+        return f"{mark.text} in" if abs(mark.error / MILLIMETRES) < SAME_BIT else thousandths(value)
+
+    def bare(self, value: float) -> str:
+        """Return a length for a column whose head has the unit: mm to 0.01, or inches to a thousandth."""
+        return self.fine(value).rpartition(" ")[0]
+
+    def area(self, value: float) -> str:
+        """Return an area in mm² as it is said: `84 cm²`, or `13.0 in²`."""
+        return f"{value / 100:.0f} cm²" if self.units == "mm" else f"{value / INCH**2:.1f} in²"
+
+    def force(self, value: float) -> str:
+        """Return a force in N as it is said: `2.5 kN`, or `560 lbf`, to the next ten."""
+        return f"{value / 1000:.1f} kN" if self.units == "mm" else f"{round(value / POUND_FORCE, -1):.0f} lbf"
+
+    def pressures(self, low: float, high: float) -> str:
+        """Return two pressures in N/mm² as they are said: `0.7 to 1.4 N/mm²`, or `100 to 200 psi`, to the next ten."""
+        if self.units == "mm":
+            return f"{low} to {high} N/mm²"
+        return " to ".join(f"{round(one * INCH**2 / POUND_FORCE, -1):.0f}" for one in (low, high)) + " psi"
 
 
 def number(value: float, decimals: int = 1) -> str:

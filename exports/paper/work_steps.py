@@ -8,20 +8,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from planestock.exports.inch import thousandths
+from planestock.exports.paper.hole_steps import frog_screw_steps, top_hole_steps
+from planestock.exports.paper.joining_steps import (
+    FRONT_FULL,
+    dry_trial_steps,
+    glue_up_steps,
+    pad_steps,
+    slip_steps,
+    trial_steps,
+)
 from planestock.exports.paper.said import Said, angle, as_read, listed, many, number
 from planestock.models.bench.chisels import ChiselFit, chisel_fit
 from planestock.models.bench.cut_list import dowel_stock
-from planestock.models.bench.drill_table import Drilling, drillings, inch_bit, metric_bit
-from planestock.models.bench.glue_up import CLAMP_PRESSURE, GlueLine, glue_lines
 from planestock.models.design import Design
 from planestock.models.layout import Layout, Tail
 from planestock.models.wood_checks import BED_STEP
 
 PRACTICE = "Ways of working are common practice, no published source."
 """Said once, at the head of the order of work."""
-
-UNDERSIZE = 1.0
-"""How far pad and slip are opened inside their lines before they are glued, mm."""
 
 
 @dataclass(frozen=True)
@@ -46,15 +51,18 @@ def _stages(made: Design) -> Iterator[tuple[str, Callable[[Design], Iterator[str
     yield "Throat", _throat
     yield "Bed", _bed
     if at.pad or at.slip:
-        yield "Glue-up", _glue_up
-        yield "Pad", _pad
-        yield "Slip", _slip
+        yield "Dry trial", dry_trial_steps
+        yield "Glue-up", glue_up_steps
+        yield "Pad", pad_steps
+        yield "Slip", slip_steps
     yield "Seat", _seat
     yield "Frog", _frog
-    yield "Trial before anything is final", _trial
-    if not (at.pad or at.slip):
-        yield "Glue-up", _glue_up
-    yield "Holes from the top", _top_holes
+    if at.pad or at.slip:
+        yield "Trial before anything is final", trial_steps
+    else:
+        yield "Dry trial", dry_trial_steps
+        yield "Glue-up", glue_up_steps
+    yield "Holes from the top", top_hole_steps
     yield "Shaping", _shaping
     yield "Sole and mouth", _sole
     yield "Finish", _finish
@@ -99,7 +107,10 @@ def _strip(made: Design) -> Iterator[str]:
         f"Plane the strip to {said.length(at.strip)} and as high as the halves. It is flat on both sides or it "
         "shows: close it dry between the halves and look along both joints."
     )
-    yield "The throat parts the strip in two. Mark both pieces with toe and sole before you saw, so that none is turned."
+    yield (
+        "Stick the template of the centre strip on its right side, toe and sole to the edges of the wood. The throat parts "
+        "it in two: mark both pieces with toe and sole before you saw, so that none is turned."
+    )
 
 
 def _dowels(made: Design) -> Iterator[str]:
@@ -111,7 +122,7 @@ def _dowels(made: Design) -> Iterator[str]:
     depth = made.given.body.dowels.depth.value
     yield (
         f"Prick the dowel centres through the paper, right half and left half, and bore {many(stock.count, 'hole')} "
-        f"in each, {said.length(stock.diameter)} wide, {said.length(depth)} deep, square to the face, with a stop on "
+        f"in each, Ø {said.bore(stock.diameter)}, {said.length(depth)} deep, square to the face, with a stop on "
         "the bit."
     )
     through = " Bore the strip through at the same centres, clamped to a half." if at.strip else ""
@@ -134,13 +145,20 @@ def _throat(made: Design) -> Iterator[str]:
         "Chop out the waste from the inside face and pare to the lines, with a block of the same angle as a guide."
     )
     if at.strip:
-        yield "Saw the strip along bed, breast and wear; its two pieces end flush with the walls of the halves."
+        yield (
+            "Saw the strip along bed, breast and wear on its template; its two pieces end flush with the walls of the "
+            "halves. What lies above the line of the seat stays until the seat is cut."
+        )
     yield from _chisels(fit, said, chisel_names(made))
 
 
 def chisel_names(made: Design) -> dict[float, str]:
-    """Return each chisel at hand as the set writes it, by its width in mm."""
-    return {chisel.value: as_read(chisel) for chisel in made.given.shop.chisels}
+    """Return each chisel at hand as the set writes it, by its width in mm; a metric one in a set in inches has both."""
+    units = made.given.units
+    return {
+        chisel.value: as_read(chisel) + (f" ({thousandths(chisel.value)})" if units == "in" != chisel.unit else "")
+        for chisel in made.given.shop.chisels
+    }
 
 
 def _chisels(fit: ChiselFit, said: Said, names: dict[float, str]) -> Iterator[str]:
@@ -167,65 +185,17 @@ def _chisels(fit: ChiselFit, said: Said, names: dict[float, str]) -> Iterator[st
 
 
 def _bed(made: Design) -> Iterator[str]:
-    at = made.layout
+    at, said = made.layout, Said(made.given.units)
     yield (
         f"Pare the bed flat and to its line, {angle(at.bed_angle)} to the sole and square across. Find the high "
         "spots: blacken the flat back of the iron with a soft pencil or lamp soot, lay it on the bed, press and "
-        "slide it by a few millimetres, and pare only where it left black. It is done when black shows at the foot, "
-        "at both sides and at the top at once."
+        "slide it a little, and pare only where it left black. It is done when black shows at the "
+        "foot, at both sides and at the top at once."
     )
     yield (
-        "Stop before the line at the mouth: the front of the mouth stays 0.5 mm full until the iron is in its "
-        "place. Try both halves together, dry, before you go on: the iron must not rock across the joint."
+        f"Stop before the line at the mouth: the front of the mouth stays {said.fine(FRONT_FULL)} inside it until the iron "
+        "is in its place. Try both halves together, dry, before you go on: the iron must not rock across the joint."
     )
-
-
-def _glue_up(made: Design) -> Iterator[str]:
-    line = glue_lines(made.layout)[0]
-    yield (
-        f"Glue {line.name} together: {_area(line)}. {_clamping(line)} Glue the mating faces only, thin near the throat, "
-        "and clean squeeze-out from bed and mouth while it is wet."
-    )
-    low, high = CLAMP_PRESSURE
-    yield (
-        "Wax the cauls; clamp from the middle outwards, dowels home, soles level on a flat board. Hardwood wants "
-        f"{low} to {high} N/mm² on the joint. Leave it a day before you cut on."
-    )
-
-
-def _area(line: GlueLine) -> str:
-    area = f"{line.area / 100:.0f} cm²"
-    return f"{many(line.lines, 'glue line')}, {area} each" if line.lines > 1 else f"one glue line of {area}"
-
-
-def _clamping(line: GlueLine) -> str:
-    return f"Use stiff cauls the whole length and {line.clamps} clamps."
-
-
-def _pad(made: Design) -> Iterator[str]:
-    at, said = made.layout, Said(made.given.units)
-    if not at.pad:
-        return
-    line = next(one for one in glue_lines(at) if one.name == "pad")
-    yield (
-        f"Plane the top level. Saw the throat's opening in the pad, which is {said.length(at.pad)} thick, "
-        f"{said.fine(UNDERSIZE)} inside its lines, then glue the pad on, grain the same way: {line.area / 100:.0f} "
-        f"cm². {_clamping(line)}"
-    )
-    yield "Pare the pad flush with breast and bed from below; test the bed for high spots again over its whole length."
-
-
-def _slip(made: Design) -> Iterator[str]:
-    at, said = made.layout, Said(made.given.units)
-    if not at.slip:
-        return
-    line = next(one for one in glue_lines(at) if one.name == "slip")
-    yield (
-        f"Plane the sole level. Saw the mouth's slot in the slip, which is {said.length(at.slip)} thick, "
-        f"{said.fine(UNDERSIZE)} inside its lines, then glue the slip on, grain the same way: {line.area / 100:.0f} "
-        f"cm². {_clamping(line)}"
-    )
-    yield "Pare and float the slot flush with bed and wear, from above; keep the front of the mouth 0.5 mm full."
 
 
 def _seat(made: Design) -> Iterator[str]:
@@ -287,75 +257,7 @@ def _frog(made: Design) -> Iterator[str]:
         )
     else:
         yield "Lay the frog's foot on the bed: its face and the bed are one plane; a straightedge across both shows it."
-    holes = [one for one in drillings(given, at) if one.face == "bed"]
-    if holes:
-        yield (
-            f"Mark the frog's screws through its own holes, with the bed template as a check, and drill: "
-            f"{'; '.join(_hole(one, said) for one in holes)}. {_bed_drill(holes[0])}"
-        )
-        if any(one.count == 1 for one in holes):
-            yield "A hole on the middle lies on the joint: drill it with the halves clamped together, or after the glue-up."
-
-
-def _hole(one: Drilling, said: Said) -> str:
-    pair = f", {said.length(one.across)} to either side" if one.count == 2 else ", on the middle"
-    return f"{said.length(one.diameter)} wide, {said.length(one.depth)} deep{pair}"
-
-
-def _bed_drill(one: Drilling) -> str:
-    lean = (
-        "square to the bed"
-        if abs(one.lean) < 0.05
-        else f"{angle(abs(one.lean))} from square to the bed, point towards the {'sole' if one.lean > 0 else 'top'}"
-    )
-    return f"The drill stands {lean}: {angle(abs(one.from_plumb))} from plumb with the body on its sole."
-
-
-def _trial(made: Design) -> Iterator[str]:
-    window, thickness, said = made.settled.window, made.settled.thickness, Said(made.given.units)
-    yield (
-        "Bolt casting and frog to the body, clamped together if it is not glued, with iron, cap iron and adjuster. "
-        f"Run the adjuster all the way out: the edge stands {said.fine(window.out(thickness))} below the sole; at "
-        f"least {said.fine(window.deepest_cut)} is asked. All the way back it stands "
-        f"{said.fine(window.back(thickness))} above the sole; at least {said.fine(window.withdraw)} is asked."
-    )
-    yield (
-        "Off by more than the cutting tolerance, stop here and measure again; wood can still be taken from sole or "
-        "seat. Look at the mouth: the iron lies square to it, with room at both sides, and the shavings' way does "
-        "not narrow above it."
-    )
-
-
-def _top_holes(made: Design) -> Iterator[str]:
-    given, at, said = made.given, made.layout, Said(made.given.units)
-    holes = [one for one in drillings(given, at) if one.face == "top"]
-    screws = [one for one in holes if one.kind == "casting screw"]
-    for one in {(each.gauge, each.diameter, each.depth): each for each in screws}.values():
-        bits = f"{metric_bit(one.diameter).name} or {inch_bit(one.diameter).name} bit"
-        shank = (
-            f", then {said.length(one.shank.diameter)} for the plain shank, {said.length(one.shank.depth)} deep"
-            if one.shank
-            else ""
-        )
-        yield (
-            f"Casting screws, No. {one.gauge}: mark through the casting's own holes. Pilot "
-            f"{said.fine(one.diameter)}, {bits}, {said.length(one.depth)} deep{shank}."
-        )
-    if screws:
-        yield (
-            "Turn the screws in, never drive them; rub the thread with wax, candle or tallow first, and cut the "
-            "thread with a steel screw before a brass one goes in."
-        )
-    for one in holes:
-        if one.kind != "casting screw":
-            place = f"{said.length(one.from_toe)} from the toe, {_drill_way(one)}"
-            yield f"{one.kind.capitalize()}: {_hole(one, said)}, {place}."
-
-
-def _drill_way(one: Drilling) -> str:
-    if abs(one.from_plumb) < 0.05:
-        return "plumb"
-    return f"{angle(abs(one.from_plumb))} from plumb, point towards the {'heel' if one.from_plumb > 0 else 'toe'}"
+    yield from frog_screw_steps(made)
 
 
 def _shaping(made: Design) -> Iterator[str]:

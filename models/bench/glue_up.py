@@ -20,10 +20,14 @@ CAUL = 30.0
 CLAMP_PRESSURE = (0.7, 1.4)
 """Pressure wanted on a hardwood glue line, N/mm²; common practice, no published source."""
 
+HAND_FORCE = 2500.0
+"""What a hand turns on a bar clamp without effort, N; from memory, 2 to 5 kN."""
+
 
 @dataclass(frozen=True)
 class GlueLine:
-    """Glue lines of one kind. lines: how many; area: of each, mm²; clamps: to each, spaced so that their pressure meets."""
+    """Glue lines of one kind. lines: how many; area: of each, mm²; clamps: to each, near enough for their
+    pressure to meet, and enough for a hand to reach it."""
 
     name: str
     lines: int
@@ -38,18 +42,21 @@ def glue_lines(at: Layout) -> tuple[GlueLine, ...]:
 
 def _lines(at: Layout) -> Iterator[GlueLine]:
     between = "halves and centre strip" if at.strip else "the two halves"
-    yield GlueLine(between, 2 if at.strip else 1, mating_area(at), clamps(at.length, at.plan.half_width))
+    yield GlueLine(between, 2 if at.strip else 1, mating_area(at), clamps(at.length, at.plan.half_width, mating_area(at)))
     for name, thickness, line in (("pad", at.pad, at.height - at.pad), ("slip", at.slip, at.slip)):
         if thickness > 0:
-            yield GlueLine(name, 1, glue_area(at, line), clamps(at.length, thickness))
+            joint = glue_area(at, line)
+            yield GlueLine(name, 1, joint, clamps(at.length, thickness, joint))
 
 
-def clamps(length: float, depth: float) -> int:
-    """Return how many clamps a glue line wants. depth: of wood between clamp and glue, mm.
+def clamps(length: float, depth: float, joint: float) -> int:
+    """Return how many clamps a glue line wants. depth: of wood between clamp and glue, mm; joint: its area, mm².
 
-    Pressure spreads at 45 degrees from each clamp through wood and caul, so they may stand twice that depth apart.
+    Pressure spreads at 45 degrees from each clamp through wood and caul, so they may stand twice that depth apart; and all
+    of them, turned by hand, must reach the least pressure wanted.
     """
-    return max(3, math.ceil(length / (2 * (depth + CAUL))) + 1)
+    spread = math.ceil(length / (2 * (depth + CAUL))) + 1
+    return max(3, spread, math.ceil(CLAMP_PRESSURE[0] * joint / HAND_FORCE))
 
 
 def mating_area(at: Layout) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.models.dowels import dowel_depth_in_half
-from planestock.models.holes import Hole, Vector
+from planestock.models.holes import Hole, Vector, clear_of_touching
 from planestock.models.layout import Layout
 from planestock.models.machining.parts_of import Stretch
 from planestock.models.shapes import Point, flattened, inside
@@ -54,11 +54,11 @@ def feature_of(hole: Hole) -> str:
 
 
 def bores(at: Layout, own: Stretch) -> tuple[Bore, ...]:
-    """Return the holes that go into a part, a pair as one."""
+    """Return the holes that the solids cut into a part, a pair as one; a hole that touches the joint grazes the half too."""
     seat = flattened(at.seat, CHORD)
     found: dict[str, list[Hole]] = {}
     for hole in at.holes:
-        if _goes_into(hole, at, own, seat):
+        if _goes_into(clear_of_touching(hole, at.strip / 2), at, own, seat):
             found.setdefault(feature_of(hole), []).append(hole)
     return tuple(_bore(feature, holes, at, own) for feature, holes in found.items())
 
