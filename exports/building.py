@@ -7,8 +7,10 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Literal
 
 from planestock.exports.file_names import file_name
-from planestock.exports.report import Entry, as_json, overall, program_version, report, rows_of, stamp_of
+from planestock.exports.plain_data import as_json
+from planestock.exports.report import Entry, report, rows_of
 from planestock.exports.report_text import as_text
+from planestock.exports.stamp import overall, program_version, stamp_of
 from planestock.models.check_rows import Row
 
 if TYPE_CHECKING:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
+from collections.abc import Mapping
 from typing import Any
 
 DECIMALS = 9
@@ -18,3 +20,8 @@ def plain(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [plain(inner) for inner in value]
     return value
+
+
+def as_json(value: Mapping[str, Any], *, ascii_only: bool = False) -> str:
+    """Return plain data as strict JSON text, keys in the order given, ended by a line break."""
+    return json.dumps(value, indent=2, ensure_ascii=ascii_only, allow_nan=False) + "\n"

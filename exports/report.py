@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict
-from importlib.metadata import version
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.evidence import old_body_notes_of
-from planestock.exports.stamp import Stamp
+from planestock.exports.plain_data import plain
+from planestock.exports.stamp import overall, program_version
 from planestock.models import reach
-from planestock.models.check_rows import Row, failing
+from planestock.models.check_rows import Row
 from planestock.params.species import species
 
 if TYPE_CHECKING:
@@ -25,26 +23,13 @@ if TYPE_CHECKING:
 Entry = dict[str, Any]
 """One object of the report."""
 
-DECIMALS = 9
-"""Decimals of a number in the report: a millionth of a micrometre, short of where the last bit of a float wanders."""
-
 PARTS = ("right half", "left half", "centre strip", "pad", "slip")
 """Wooden parts that a body can have; the report has a mass for each, null where there is none."""
-
-
-def program_version() -> str:
-    """Return the version of planestock that is installed."""
-    return version("planestock")
 
 
 def rows_of(made: Design, *, solids: bool) -> tuple[Row, ...]:
     """Return the checks; those of the solids only where asked, as they build the solids. Raises KernelProblem."""
     return made.checks if solids else made.number_checks
-
-
-def stamp_of(made: Design, rows: Iterable[Row]) -> Stamp:
-    """Return what every file of this design carries."""
-    return Stamp(made.given.name, made.given.digest, program_version(), failing(tuple(rows)))
 
 
 def report(made: Design, *, solids: bool) -> Entry:
@@ -79,25 +64,14 @@ def report(made: Design, *, solids: bool) -> Entry:
         "solids_checked": solids,
         "checks": [{**asdict(row), "margin": row.margin} for row in rows],
     }
-    plain: Entry = _plain(found)
-    return plain
+    data: Entry = plain(found)
+    return data
 
 
 def _old_body(made: Design) -> Entry | None:
     if made.old_body is None:
         return None
     return {**asdict(made.old_body), "notes": list(old_body_notes_of(made)), "is_trap": made.old_body.is_trap}
-
-
-def overall(rows: Iterable[Row]) -> str:
-    """Return the worst verdict: fail before warn before pass."""
-    found = {row.verdict for row in rows}
-    return next((verdict for verdict in ("fail", "warn") if verdict in found), "pass")
-
-
-def as_json(value: Entry, *, ascii_only: bool = False) -> str:
-    """Return plain data as strict JSON text, keys in the order given, ended by a line break."""
-    return json.dumps(value, indent=2, ensure_ascii=ascii_only, allow_nan=False) + "\n"
 
 
 def _window(settled: Settled) -> Entry:
@@ -189,15 +163,3 @@ def _masses(found: Mapping[str, float]) -> Entry:
     """Return the mass of each wooden part and of all together, g, at the moisture content of the shop."""
     named = {name.replace(" ", "_"): found.get(name) for name in PARTS}
     return {**named, "body": sum(found.values()) if found else None}
-
-
-def _plain(value: Any) -> Any:
-    """Return plain JSON data: tuples as lists, numbers rounded, none of them infinite or not a number."""
-    if isinstance(value, dict):
-        return {key: _plain(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(one) for one in value]
-    if isinstance(value, float):
-        # Adding zero turns -0 into 0.
-        return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
-    return value

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.evidence import as_lines, old_body_notes_of, sure_tables
 from planestock.exports.key_numbers import measured
-from planestock.exports.report import Entry, rows_of, stamp_of
+from planestock.exports.report import Entry, rows_of
+from planestock.exports.stamp import stamp_of
 from planestock.exports.wording import MINUS, first_numbers, hole_lines, limit, outcome, places
 from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from importlib.metadata import version
+from typing import TYPE_CHECKING
+
+from planestock.models.check_rows import Row, failing
+
+if TYPE_CHECKING:
+    from planestock.models.design import Design
 
 
 @dataclass(frozen=True)
@@ -23,3 +31,19 @@ class Stamp:
         """One line of text: name, digest, version, and a plain warning while a check fails."""
         warning = f"; FAILS ITS CHECKS: {', '.join(self.failing)}" if self.failing else ""
         return f"{self.name} ({self.digest[:12]}), planestock {self.version}{warning}"
+
+
+def program_version() -> str:
+    """Return the version of planestock that is installed."""
+    return version("planestock")
+
+
+def stamp_of(made: Design, rows: Iterable[Row]) -> Stamp:
+    """Return what every file of this design carries."""
+    return Stamp(made.given.name, made.given.digest, program_version(), failing(tuple(rows)))
+
+
+def overall(rows: Iterable[Row]) -> str:
+    """Return the worst verdict: fail before warn before pass."""
+    found = {row.verdict for row in rows}
+    return next((verdict for verdict in ("fail", "warn") if verdict in found), "pass")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from planestock.models.reach import ROUNDING
+
 Verdict = Literal["pass", "warn", "fail"]
 
 
@@ -30,10 +32,6 @@ class Row:
         if self.value is None:
             return None
         return self.value - self.limit if self.at_least else self.limit - self.value
-
-
-ROUNDING = 1e-9
-"""What arithmetic on numbers of some hundred mm may lose; a value nearer to its limit than this has reached it."""
 
 
 def at_least(  # noqa: PLR0913 - a row has these columns

@@ -13,11 +13,12 @@ from planestock.models.old_body import OldBodyEvidence, old_body
 from planestock.models.reach_checks import reach_checks
 from planestock.models.refusals import refusals
 from planestock.models.season_checks import season_checks
-from planestock.models.seasons import Seasons, moistures, seasons, wood_mass
+from planestock.models.seasons import Seasons, seasons, wood_mass
 from planestock.models.sole_life import SoleLife, sole_life
 from planestock.models.thickness import Settled, settle
 from planestock.models.tracing_checks import tracing_checks
 from planestock.models.wood_checks import wood_checks
+from planestock.models.year import moistures
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, Problem
 

@@ -9,7 +9,7 @@ from typing import Literal
 from planestock.models.confidence.budgets import KnownWindow, thickness_stray
 from planestock.models.confidence.readings_in import named, unit_of
 from planestock.models.confidence.uncertainty import sharpening
-from planestock.models.seasons import year
+from planestock.models.year import year
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import Problem
 

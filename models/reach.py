@@ -17,6 +17,9 @@ Number = Any
 
 Road = Literal["readings", "bench"]
 
+ROUNDING = 1e-9
+"""What arithmetic on numbers of some hundred mm may lose; a value nearer to its limit than this has reached it."""
+
 
 @dataclass(frozen=True)
 class Window:

@@ -10,12 +10,12 @@ import math
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 
-from planestock.models.check_rows import ROUNDING
 from planestock.models.dowels import nearest_to
 from planestock.models.hole_overlap import in_wood, takes_wood
 from planestock.models.holes import Hole
 from planestock.models.layout import Layout, Tail
 from planestock.models.plan import End, corner_centre
+from planestock.models.reach import ROUNDING
 from planestock.models.shapes import Arc, segment_to_polygon
 from planestock.models.wood_checks import cove_and_tail, front_wall, thinnest_seat_wall, walls
 from planestock.params.problems import Problem, shown

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from planestock.models import reach
-from planestock.models.check_rows import ROUNDING
+from planestock.models.reach import ROUNDING
 from planestock.models.thickness import Settled
 from planestock.params.parameter_set import ParameterSet
 

@@ -38,10 +38,10 @@ from planestock.models.confidence.readings_in import input_at, limit_at, value_a
 from planestock.models.confidence.uncertainty import Input, coverage_factor, from_limit
 from planestock.models.design import Design, design
 from planestock.models.reach import Number, Road
-from planestock.models.seasons import year
 from planestock.models.sole_life import mouth_after
 from planestock.models.sweep_axes import limit_written, value_text
 from planestock.models.thickness import safe_ends
+from planestock.models.year import year
 from planestock.params.files import changed
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem

@@ -24,7 +24,7 @@ from planestock.models.confidence.two_roads import Comparison, compared
 from planestock.models.confidence.uncertainty import Budget, Retake
 from planestock.models.make_room import room_problem
 from planestock.models.reach import Number, Window
-from planestock.models.seasons import Year, year
+from planestock.models.year import Year, year
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem
 

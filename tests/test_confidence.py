@@ -70,8 +70,8 @@ from planestock.models.confidence.words import (
 )
 from planestock.models.design import design
 from planestock.models.reach import Road, Window
-from planestock.models.seasons import Year, year
 from planestock.models.thickness import safe_ends, settle
+from planestock.models.year import Year, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
 from planestock.params.problems import InputProblem

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from planestock.exports.app.worker import Unavailable
 from planestock.exports.command_line import main
-from planestock.exports.commands.endings import Unavailable
 from planestock.exports.views import picture, picture_drawing
 from planestock.params.files import plainly
 from tests.support import full_design, plain

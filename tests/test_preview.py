@@ -20,8 +20,8 @@ from planestock.exports.commands.view import view
 from planestock.exports.gauge import SIDE, WIDTH, gauge, in_words
 from planestock.exports.key_numbers import measured
 from planestock.exports.markup import json_block, tag, text
-from planestock.exports.report import stamp_of
 from planestock.exports.set_values import value_groups
+from planestock.exports.stamp import stamp_of
 from planestock.exports.views import viewer_files
 from planestock.exports.views.preview import preview
 from planestock.exports.views.viewer_files import bundled

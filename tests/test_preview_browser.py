@@ -13,7 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Playwright
 
-from planestock.exports.report import stamp_of
+from planestock.exports.stamp import stamp_of
 from planestock.exports.views.preview import preview
 from planestock.models.design import Design, design
 from planestock.params.files import load

@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 
 from planestock.exports.cautions import CAUTIONS
-from planestock.exports.report import DECIMALS, as_json, overall, report
+from planestock.exports.plain_data import DECIMALS, as_json
+from planestock.exports.report import report
 from planestock.exports.report_text import WIDTH, as_text
+from planestock.exports.stamp import overall
 from planestock.exports.wording import hole_lines, way
 from planestock.models.check_rows import Row
 from planestock.models.design import Design, design

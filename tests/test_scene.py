@@ -12,7 +12,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from planestock.exports.report import stamp_of
+from planestock.exports.stamp import stamp_of
 from planestock.exports.views.scene import Grid, as_json, places, scene, travel
 from planestock.exports.views.scene_edges import edge_lines
 from planestock.exports.writer_rules import WriterFailed

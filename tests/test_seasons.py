@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from planestock.models.confidence.words import seasons_sentence
 from planestock.models.design import Design, design
 from planestock.models.parts import Mesh
-from planestock.models.seasons import Change, Year, moistures, seasons, wood_mass, woods, year
+from planestock.models.seasons import seasons, wood_mass
 from planestock.models.shapes import Point
+from planestock.models.year import Change, Year, moistures, woods, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem

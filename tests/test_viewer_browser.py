@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
-from planestock.exports.report import stamp_of
+from planestock.exports.stamp import stamp_of
 from planestock.exports.views.preview import preview
 from planestock.exports.views.scene import as_json, scene
 from planestock.models.design import Design, design

@@ -44,7 +44,7 @@ class Bench:
 
     def body(self, task: Entry) -> None:
         """Send the scene of a set."""
-        from planestock.exports.report import stamp_of
+        from planestock.exports.stamp import stamp_of
         from planestock.exports.views.scene import as_json, scene
 
         made = self.design(task["text"])

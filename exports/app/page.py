@@ -12,7 +12,7 @@ from planestock.exports.app.folder import MOST_LISTED
 from planestock.exports.app.form import form
 from planestock.exports.app.shared import TheApp
 from planestock.exports.cautions import CAUTIONS
-from planestock.exports.report import program_version
+from planestock.exports.stamp import program_version
 from planestock.exports.views.viewer_files import bundled
 from planestock.exports.writer_rules import WriterFailed
 from planestock.params.files import parsed, shipped

@@ -22,7 +22,7 @@ from planestock.exports.app.folder import FileInTheWay
 from planestock.exports.app.security import Guard
 from planestock.exports.app.shared import Shared
 from planestock.exports.app.worker import in_a_line
-from planestock.exports.report import program_version
+from planestock.exports.stamp import program_version
 from planestock.params.problems import InputProblem, refuse
 
 HERE = "127.0.0.1"

@@ -34,6 +34,10 @@ NOT_THE_SET = "The set is not at fault: close other programs, then change a valu
 WORKER = "planestock.exports.app.kernel_worker"
 
 
+class Unavailable(RuntimeError):
+    """Something that this machine lacks; the message names it and says what to install or do."""
+
+
 class WorkerFailed(RuntimeError):
     """The process could not do a task; the message says why and what to do, for people."""
 

@@ -14,7 +14,8 @@ def check(
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy, print_json
-    from planestock.exports.report import overall, report, rows_of
+    from planestock.exports.report import report, rows_of
+    from planestock.exports.stamp import overall
     from planestock.models.design import design
     from planestock.params.files import load
 

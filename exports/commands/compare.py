@@ -124,7 +124,7 @@ def split_changes(variant: str) -> list[str]:
 
 def _write(found: Comparison, path: Path) -> None:
     from planestock.exports.front_door import write_one
-    from planestock.exports.report import program_version
+    from planestock.exports.stamp import program_version
     from planestock.exports.variants.compare_page import page
 
     write_one(path, page(found, program_version()))

@@ -37,10 +37,6 @@ HOW_TO_REPORT = (
 )
 
 
-class Unavailable(RuntimeError):
-    """Something that this machine lacks; the message names it and says what to install or do."""
-
-
 def ended(command: Callable[[], int | None]) -> int:
     """Run a command and return its exit code; whatever it raises becomes a message on stderr, never a traceback."""
     try:
@@ -67,7 +63,8 @@ def _told(error: Exception) -> int:
         return _said(BAD_INPUT, *_problems(error))
     if isinstance(error, _usage_error()):
         return _said(BAD_INPUT, error.format_message().strip(), hint=f"see {_command_of(error)} --help")
-    return _said(BROKE, _fault(error), hint="" if isinstance(error, OSError | MemoryError | Unavailable) else HOW_TO_REPORT)
+    lacking = isinstance(error, OSError | MemoryError) or type(error).__name__ == "Unavailable"
+    return _said(BROKE, _fault(error), hint="" if lacking else HOW_TO_REPORT)
 
 
 def _command_of(error: Exception) -> str:
@@ -85,7 +82,7 @@ def _fault(error: Exception) -> str:
         )
     if isinstance(error, MemoryError):
         return "there is not enough memory for this body"
-    known = isinstance(error, Unavailable) or type(error).__name__ in {"KernelProblem", "WriterFailed"}
+    known = type(error).__name__ in {"KernelProblem", "Unavailable", "WriterFailed"}
     return first if known else f"something broke: {type(error).__name__}: {first}"
 
 

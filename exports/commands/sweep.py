@@ -207,8 +207,7 @@ def _build(given: ParameterSet, inputs: dict[str, np.ndarray], folder: Path) -> 
 
 
 def _stamp(given: ParameterSet) -> Stamp:
-    from planestock.exports.report import program_version
-    from planestock.exports.stamp import Stamp
+    from planestock.exports.stamp import Stamp, program_version
 
     return Stamp(given.name, given.digest, program_version())
 

@@ -26,7 +26,7 @@ def view(source: SetSource, output: Output = None, changes: Changes = None, no_o
     from planestock.exports.commands.progress import busy
     from planestock.exports.file_names import file_name
     from planestock.exports.front_door import write_one
-    from planestock.exports.report import stamp_of
+    from planestock.exports.stamp import stamp_of
     from planestock.exports.views.preview import preview
     from planestock.models.design import design
     from planestock.params.files import load

@@ -44,7 +44,7 @@ def worksheet(
     from planestock.exports.commands.endings import FINE
     from planestock.exports.file_names import file_name
     from planestock.exports.front_door import write_one
-    from planestock.exports.report import program_version
+    from planestock.exports.stamp import program_version
     from planestock.exports.worksheet.form import worksheet_pdf
     from planestock.params.files import load
     from planestock.params.problems import refuse

@@ -15,7 +15,7 @@ from planestock.exports.hand_over.data import setups_data
 from planestock.exports.hand_over.sheet import setup_sheet
 from planestock.exports.hand_over.solids import Laid, laid_parts
 from planestock.exports.hand_over.words import zero
-from planestock.exports.report import as_json
+from planestock.exports.plain_data import as_json
 from planestock.exports.solid_files import step
 from planestock.exports.stamp import Stamp
 from planestock.models.machining.plan_of_work import plan_of_work

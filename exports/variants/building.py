@@ -20,8 +20,8 @@ from pathlib import Path
 from typing import Any
 
 from planestock.exports.front_door import write_one
-from planestock.exports.plain_data import plain
-from planestock.exports.report import as_json, program_version
+from planestock.exports.plain_data import as_json, plain
+from planestock.exports.stamp import program_version
 
 Result = dict[str, Any]
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from planestock.exports.commands.endings import Unavailable
+from planestock.exports.app.worker import Unavailable
 from planestock.exports.solid_files.shading import split_vertices
 from planestock.exports.views.picture_drawing import DONE
 

@@ -18,7 +18,7 @@ from planestock.models.confidence.budgets import (
 from planestock.models.confidence.readings_in import value_at
 from planestock.models.confidence.uncertainty import Samples, sample
 from planestock.models.reach import Road
-from planestock.models.seasons import year
+from planestock.models.year import year
 from planestock.params.parameter_set import ParameterSet
 
 DRAWS = 100_000

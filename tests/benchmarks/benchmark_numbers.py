@@ -17,7 +17,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from planestock.exports.paper.files import paper_files
-from planestock.exports.report import stamp_of
+from planestock.exports.stamp import stamp_of
 from planestock.models.confidence.budgets import known_windows
 from planestock.models.design import design
 from planestock.models.sweep import windows
