@@ -85,7 +85,7 @@ def test_each_part_is_one_named_node_with_one_mesh_of_one_primitive(written: tup
     assert document["nodes"][3]["extras"] == {"kind": "metal", "material": "grey iron"}
 
 
-def test_wood_is_solid_and_rough_and_ghosted_metal_is_see_through(written: tuple[dict[str, Any], bytes]) -> None:
+def test_wood_is_solid_and_rough_and_see_through_metal_is_blended(written: tuple[dict[str, Any], bytes]) -> None:
     document, _ = written
     materials = [document["materials"][found["material"]] for found in primitives_of(document)]
     assert [material["alphaMode"] for material in materials] == ["OPAQUE", "OPAQUE", "OPAQUE", "BLEND"]

@@ -176,14 +176,14 @@ def test_the_command_ends_with_one_where_the_scan_contradicts_and_two_on_bad_inp
 
 
 @pytest.mark.browser
-def test_the_page_shows_the_scan_in_its_colours_over_ghosted_wood(browser: Browser, tmp_path: Path) -> None:
+def test_the_page_shows_the_scan_in_its_colours_over_see_through_wood(browser: Browser, tmp_path: Path) -> None:
     path = tmp_path / "fit.html"
     path.write_bytes(files()["fit.html"])
     watched = opened(browser, path)
     page = watched.page
     states = page.evaluate("Object.fromEntries([...planestock.viewer.parts].map(([name, view]) => [name, view.state]))")
     assert states["scan"] == "shown"
-    assert {states["right half"], states["left half"]} == {"ghost"}
+    assert {states["right half"], states["left half"]} == {"see-through"}
     assert {states["casting"], states["frog"]} == {"hidden"}
     assert page.locator(".bands li").count() == len(BANDS) + 1
     assert "not compared" in page.locator(".bands").inner_text()

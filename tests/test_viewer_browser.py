@@ -135,18 +135,25 @@ def test_apart_no_two_wooden_parts_share_space_and_together_all_is_as_before(pag
     assert differing(whole, do(page, "v.look('corner');")) == 0
 
 
-def test_ghost_and_hidden_are_chosen_for_each_part_and_said(page: Page) -> None:
+def test_each_standard_view_has_an_initial_of_its_own(page: Page) -> None:
+    names = page.locator("[aria-label='Standard views'] button").all_inner_texts()
+    initials = [name[0] for name in names]
+    assert len(set(initials)) == len(names) == 8
+    assert {"+", "-", "0"}.isdisjoint(initials)
+
+
+def test_see_through_and_hidden_are_chosen_for_each_part_and_said(page: Page) -> None:
     whole = drawn(page)
     row = page.get_by_role("group", name="casting cast iron")
-    row.get_by_label("ghost").check()
-    ghost = drawn(page)
-    assert "Ghosted: casting." in page.locator("figcaption").inner_text()
+    row.get_by_label("see-through").check()
+    see_through = drawn(page)
+    assert "See-through: casting." in page.locator("figcaption").inner_text()
     row.get_by_label("hidden").check()
     hidden = drawn(page)
     assert "Hidden: casting." in str(page.locator("canvas[role=img]").get_attribute("aria-label"))
     row.get_by_label("shown").check()
-    assert differing(whole, ghost) > 0.005
-    assert differing(ghost, hidden) > 0.001
+    assert differing(whole, see_through) > 0.005
+    assert differing(see_through, hidden) > 0.001
     assert differing(whole, drawn(page)) == 0
 
 
@@ -241,7 +248,9 @@ def test_keys_turn_move_and_bring_nearer_and_the_number_keys_choose_views(page: 
     assert eye()["reach"] < before["reach"]
     page.keyboard.press("Shift+ArrowLeft")
     assert eye()["target"] != before["target"]
-    page.keyboard.press("5")
+    page.keyboard.press("p")
+    assert eye()["elevation"] == pytest.approx(np.pi / 2)
+    page.keyboard.press("Shift+S")
     assert eye()["elevation"] == pytest.approx(-np.pi / 2)
     until(page, "document.querySelector('figcaption').innerText.includes('from below')")
     page.keyboard.press("Tab")
@@ -374,13 +383,13 @@ def test_a_new_scene_keeps_the_view_the_cut_and_the_edge_s_place(page: Page) -> 
     other = design(load("fore", ["body.length=19"]))
     page.evaluate(
         """() => { const v = planestock.viewer; v.look('left'); v.setCut({axis: 'y', at: 4}); v.setEdge(0.25);
-        v.setState('tote', 'ghost'); }"""
+        v.setState('tote', 'see-through'); }"""
     )
     before = page.evaluate("[planestock.viewer.eyeState, planestock.viewer.cut, planestock.viewer.proud]")
     text = as_json(scene(other, stamp_of(other, other.number_checks)))
     page.evaluate("text => planestock.viewer.show(JSON.parse(text))", text)
     assert page.evaluate("[planestock.viewer.eyeState, planestock.viewer.cut, planestock.viewer.proud]") == before
-    assert page.evaluate("planestock.viewer.parts.get('tote').state") == "ghost"
+    assert page.evaluate("planestock.viewer.parts.get('tote').state") == "see-through"
     page.evaluate(
         "text => planestock.viewer.show(JSON.parse(text))", as_json(scene(made(), stamp_of(made(), made().checks)))
     )

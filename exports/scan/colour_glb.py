@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 MOST_TRIANGLES = 200_000
 """Triangles of the scan in the file."""
 
-GHOST = 0.22
+SEE_THROUGH = 0.22
 """Opacity of the wood."""
 
 
@@ -47,14 +47,14 @@ def colour_map(fitted: Fitted, stamp: Stamp) -> bytes:
     mesh.visual = trimesh.visual.ColorVisuals(mesh, vertex_colors=np.rint(colours[seen.shade] * 255).astype(np.uint8))
     scene.add_geometry(mesh, geom_name="scan", node_name="scan")
     for part in fitted.made.assembly.wood:
-        scene.add_geometry(_ghost(part), geom_name=one_line(part.name), node_name=one_line(part.name))
+        scene.add_geometry(_see_through(part), geom_name=one_line(part.name), node_name=one_line(part.name))
     content: bytes = scene.export(
         file_type="glb", include_normals=None, tree_postprocessor=_stamped(fitted, stamp, seen.reach)
     )
     return content
 
 
-def _ghost(part: Part) -> trimesh.Trimesh:
+def _see_through(part: Part) -> trimesh.Trimesh:
     import trimesh
     from trimesh import visual
     from trimesh.visual import material as materials
@@ -64,7 +64,7 @@ def _ghost(part: Part) -> trimesh.Trimesh:
     points, normals, faces = split_vertices(part.mesh)
     red, green, blue = map(linear, part.colour[:3])
     material = physical(
-        name=one_line(part.material), baseColorFactor=[red, green, blue, GHOST], metallicFactor=0.0, roughnessFactor=0.8,
+        name=one_line(part.material), baseColorFactor=[red, green, blue, SEE_THROUGH], metallicFactor=0.0, roughnessFactor=0.8,
         alphaMode="BLEND", doubleSided=False,
     )  # fmt: skip
     mesh = trimesh.Trimesh(points @ BODY_TO_GLTF.T * METRES, faces, vertex_normals=normals @ BODY_TO_GLTF.T, process=False)

@@ -1,4 +1,4 @@
-"""The page of a fit: the scan coloured by its deviation over the ghosted wood, its legend in numbers, and the readings.
+"""The page of a fit: the scan coloured by its deviation over the see-through wood, its legend in numbers, and the readings.
 
 Built on the preview's viewer; the scan is one more part of the scene, with a colour number for each of its points.
 """
@@ -49,7 +49,7 @@ def page(fitted: Fitted, found: Corrected | None, stamp: Stamp) -> bytes:
 
 
 def with_scan(drawn: dict[str, Any], fitted: Fitted, seen: Shown) -> dict[str, Any]:
-    """Return a scene with the scan as its first part; the wood is ghosted, the metal's stand-ins are hidden."""
+    """Return a scene with the scan as its first part; the wood is see-through, the metal's stand-ins are hidden."""
     origin, step = np.array(drawn["grid"]["origin"]), drawn["grid"]["step"]
     steps = np.rint((seen.points - origin) / step)
     held = (np.abs(steps) <= STEPS_EACH_WAY).all(axis=1)
@@ -75,8 +75,8 @@ def with_scan(drawn: dict[str, Any], fitted: Fitted, seen: Shown) -> dict[str, A
     }
     told = json.dumps([content, drawn["grid"]], sort_keys=True).encode()
     part = {**content, "key": hashlib.sha256(told).hexdigest()[:16]}
-    states = {one["name"]: "ghost" if one["kind"] == "wood" else "hidden" for one in drawn["parts"]}
-    seen_words = one_line(f"Scan {fitted.scan.name} coloured by its deviation, in the ghosted body. {drawn['seen']}")
+    states = {one["name"]: "see-through" if one["kind"] == "wood" else "hidden" for one in drawn["parts"]}
+    seen_words = one_line(f"Scan {fitted.scan.name} coloured by its deviation, in the see-through body. {drawn['seen']}")
     turn = {"turn": FROM_BELOW} if fitted.body is None else {}
     return {**drawn, "parts": [part, *drawn["parts"]], "states": states, **turn, "seen": seen_words}
 

@@ -16,7 +16,7 @@ export function bench(place, scene, { theme = 'light', before = [], after = [] }
   const overlay = document.createElementNS('http://www.w3.org/2000/svg', 'svg');
   overlay.setAttribute('class', 'overlay');
   overlay.setAttribute('aria-hidden', 'true');
-  const hand = h('div', { class: 'hand', tabindex: 0, role: 'group', 'aria-describedby': caption.id, 'aria-label': 'View of the plane: arrow keys turn it, plus and minus bring it nearer, 0 shows all' }, canvas, overlay);
+  const hand = h('div', { class: 'hand', tabindex: 0, role: 'group', 'aria-describedby': caption.id, 'aria-label': 'View of the plane: arrow keys turn it, plus and minus bring it nearer, A shows all' }, canvas, overlay);
   const figure = h('figure', { class: 'drawing' }, hand, caption);
   place.append(figure);
   const viewer = started(canvas, { overlay, hand, theme });

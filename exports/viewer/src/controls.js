@@ -5,7 +5,7 @@ import { VIEWS } from './viewer.js';
 import * as words from './words.js';
 
 const FINE = 0.01; // mm that one press of an arrow key moves the iron
-const STATES = ['shown', 'ghost', 'hidden'];
+const STATES = ['shown', 'see-through', 'hidden'];
 
 /** Returns the column for a viewer. narrow: fold away all but what is used most. */
 export function controls(viewer, { narrow = false } = {}) {
@@ -163,7 +163,7 @@ function parts(viewer) {
         button('All shown', all('shown'), { class: 'small' }),
         button('Wood only', all((part) => (part.kind === 'wood' ? 'shown' : 'hidden')), { class: 'small' }),
         button('Metal only', all((part) => (part.kind === 'wood' ? 'hidden' : 'shown')), { class: 'small' }),
-        button('See through the wood', all((part) => (part.kind === 'wood' ? 'ghost' : 'shown')), { class: 'small' })),
+        button('See through the wood', all((part) => (part.kind === 'wood' ? 'see-through' : 'shown')), { class: 'small' })),
       list,
     ],
     update() {
@@ -221,8 +221,8 @@ function keys() {
     ['Turn', 'drag, one finger, or the arrow keys'],
     ['Move', 'drag with the right button or with Shift, two fingers, or Shift and the arrow keys'],
     ['Nearer, farther', 'wheel, two fingers, or + and −'],
-    ['All in view', '0'],
-    ['Views', '1 to 7, in the order of the buttons'],
+    ['All in view', 'A, or Home'],
+    ['Views', `their initials: ${Object.values(VIEWS).map(({ name }) => name[0]).join(', ')}`],
     ['Turn about a spot', 'double click on it'],
     ['Measure by keys', 'Enter picks what lies under the cross in the middle; Escape clears'],
   ];

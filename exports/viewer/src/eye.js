@@ -12,7 +12,7 @@ export const VIEWS = {
   corner: { name: 'Corner', azimuth: -118, elevation: 30 },
   left: { name: 'Left side', azimuth: -90, elevation: 0 },
   right: { name: 'Right side', azimuth: 90, elevation: 0 },
-  top: { name: 'Top', azimuth: -90, elevation: 90 },
+  top: { name: 'Plan', azimuth: -90, elevation: 90 },
   sole: { name: 'Sole', azimuth: -90, elevation: -90 },
   toe: { name: 'Toe', azimuth: 180, elevation: 0 },
   heel: { name: 'Heel', azimuth: 0, elevation: 0 },

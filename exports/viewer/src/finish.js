@@ -5,30 +5,28 @@ import { Color, DoubleSide, FrontSide, MeshBasicMaterial, MeshStandardMaterial, 
 const GRAIN = /* glsl */ `
   varying vec3 vBody;
   uniform vec4 grain; // pith across and up, mm; width of a year's ring, mm; strength
-  float scattered(vec3 p) {
-    p = fract(p * 0.3183099 + vec3(0.11, 0.17, 0.13));
-    p *= 17.0;
-    return fract(p.x * p.y * p.z * (p.x + p.y + p.z));
-  }
-  float wandering(vec3 p) {
-    vec3 i = floor(p), f = fract(p);
-    f = f * f * (3.0 - 2.0 * f);
-    return mix(
-      mix(mix(scattered(i), scattered(i + vec3(1, 0, 0)), f.x),
-          mix(scattered(i + vec3(0, 1, 0)), scattered(i + vec3(1, 1, 0)), f.x), f.y),
-      mix(mix(scattered(i + vec3(0, 0, 1)), scattered(i + vec3(1, 0, 1)), f.x),
-          mix(scattered(i + vec3(0, 1, 1)), scattered(i + vec3(1, 1, 1)), f.x), f.y), f.z);
+  // Three waves whose lengths and slants have no common measure, each pushed out of step by the one before: no repeat is
+  // seen on a plane's body. Between -1 and 1.
+  float swaying(vec3 p) {
+    float a = sin(p.x * 0.618 + p.y * 1.732 - p.z * 1.414 + 0.4);
+    float b = sin(p.x * 1.303 - p.y * 0.831 + p.z * 2.236 + 1.3 * a + 2.1);
+    float c = sin(p.x * 0.271 + p.y * 2.646 + p.z * 0.943 + 1.7 * b + 4.4);
+    return 0.5 * a + 0.3 * b + 0.2 * c;
   }
   vec3 grained(vec3 colour) {
     vec3 p = vBody;
-    float far = length(p.yz - grain.xy) + 0.012 * p.x;
-    float ring = (far + 3.2 * wandering(vec3(0.011 * p.x, 0.045 * p.yz)) + 0.5 * wandering(vec3(0.05 * p.x, 0.3 * p.yz))) / grain.z;
-    float year = fract(ring);
-    float late = smoothstep(0.35, 0.93, year) * (1.0 - smoothstep(0.93, 1.0, year));
-    late *= 1.0 - smoothstep(0.2, 0.7, fwidth(ring));
-    vec3 strand = vec3(0.07 * p.x, 1.9 * p.yz);
-    float fibre = (wandering(strand) - 0.5) * (1.0 - smoothstep(0.4, 1.2, fwidth(strand.y) + fwidth(strand.z)));
-    float shade = grain.w * (0.2 * late + 0.13 * fibre);
+    // The trunk leans and bends a little, and was never quite round.
+    vec2 out_of_pith = p.yz - grain.xy + vec2(1.9, 1.3) * swaying(vec3(0.012 * p.x, 0.021 * p.yz));
+    float far = length(out_of_pith) + 0.014 * p.x + 0.5 * swaying(vec3(0.031 * p.x + 5.0, 0.17 * p.yz));
+    float years = far / grain.z;
+    years += 0.31 * sin(0.83 * years) + 0.12 * sin(2.17 * years + 1.0); // lean years and fat ones
+    float season = fract(years);
+    float late = season * season * (3.0 * season - 2.0 * season * season) * (1.0 - smoothstep(0.92, 1.0, season));
+    late *= 1.0 - smoothstep(0.2, 0.7, fwidth(years));
+    vec3 strand = vec3(0.11 * p.x, 4.1 * p.yz);
+    float fibre = swaying(strand) * swaying(strand.xzy * vec3(0.7, 1.6, 1.9) + 3.0);
+    fibre *= 1.0 - smoothstep(0.6, 2.4, fwidth(strand.y) + fwidth(strand.z));
+    float shade = grain.w * (0.21 * late + 0.14 * fibre);
     return colour * (vec3(1.0) - shade * vec3(0.8, 1.0, 1.2));
   }
 `;

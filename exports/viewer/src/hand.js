@@ -1,8 +1,10 @@
 // Mouse, touch and keys: what a hand does to the view.
 
+import { VIEWS } from './eye.js';
+
 const STILL = 5; // pixels a pointer may tremble and still be a tap
 const STEP = Math.PI / 18; // one press of an arrow key turns ten degrees
-const VIEW_KEYS = ['corner', 'left', 'right', 'top', 'sole', 'toe', 'heel'];
+const VIEW_OF_INITIAL = new Map(Object.entries(VIEWS).map(([view, { name }]) => [name[0].toLowerCase(), view]));
 
 /** Connects an element to a viewer; returns a function that lets go of it. */
 export function connect(element, viewer) {
@@ -80,8 +82,8 @@ function press(viewer, event) {
   else if (way) viewer.turn(-way[0] * STEP, way[1] * STEP);
   else if (event.key === '+' || event.key === '=') viewer.zoom(1 / 1.2);
   else if (event.key === '-') viewer.zoom(1.2);
-  else if (event.key === '0' || event.key === 'Home') viewer.fit();
-  else if (event.key >= '1' && event.key <= '7') viewer.look(VIEW_KEYS[Number(event.key) - 1]);
+  else if (event.key.toLowerCase() === 'a' || event.key === 'Home') viewer.fit();
+  else if (VIEW_OF_INITIAL.has(event.key.toLowerCase())) viewer.look(VIEW_OF_INITIAL.get(event.key.toLowerCase()));
   else if (event.key === 'Enter' && viewer.measuring) viewer.tapMiddle();
   else if (event.key === 'Escape' && viewer.measuring) viewer.clearMeasure();
   else return false;

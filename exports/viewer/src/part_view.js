@@ -70,24 +70,24 @@ export class PartView {
     this.group.add(this.body, this.sharp, this.smooth, this.outline);
   }
 
-  /** Shows the part: 'shown', 'ghost' (seen through) or 'hidden'. */
+  /** Shows the part: 'shown', 'see-through' or 'hidden'. */
   setState(state) {
     this.state = state;
-    const ghost = state === 'ghost';
+    const seeThrough = state === 'see-through';
     this.group.visible = state !== 'hidden';
     const { material } = this.body;
-    material.transparent = ghost;
-    material.opacity = ghost ? 0.16 : 1;
-    material.depthWrite = !ghost;
+    material.transparent = seeThrough;
+    material.opacity = seeThrough ? 0.16 : 1;
+    material.depthWrite = !seeThrough;
     material.needsUpdate = true;
-    this.body.castShadow = !ghost;
-    this.body.receiveShadow = !ghost;
-    this.sharp.material.opacity = ghost ? 0.6 : 0.9;
-    this.smooth.material.opacity = ghost ? 0.15 : 0.22;
-    const edge = ghost ? colourOf(this.part).multiplyScalar(0.7) : edgeColour(this.part);
+    this.body.castShadow = !seeThrough;
+    this.body.receiveShadow = !seeThrough;
+    this.sharp.material.opacity = seeThrough ? 0.6 : 0.9;
+    this.smooth.material.opacity = seeThrough ? 0.15 : 0.22;
+    const edge = seeThrough ? colourOf(this.part).multiplyScalar(0.7) : edgeColour(this.part);
     this.sharp.material.color.copy(edge);
     this.smooth.material.color.copy(edge);
-    if (this.filler) this.filler.visible = !ghost;
+    if (this.filler) this.filler.visible = !seeThrough;
   }
 
   /** Puts the part where it belongs: ridden by the adjuster, and taken apart by a share of the way. */
@@ -157,14 +157,14 @@ export class PartView {
     cap.onAfterRender = (renderer) => renderer.clearStencil();
     this.filler = new Group();
     this.filler.add(counting(BackSide, IncrementWrapStencilOp), counting(FrontSide, DecrementWrapStencilOp), cap);
-    this.filler.visible = this.state !== 'ghost';
+    this.filler.visible = this.state !== 'see-through';
     this.cap = cap;
     this.group.add(this.filler);
   }
 
   fillAt(k, local) {
     const inside = local > this.low.getComponent(k) && local < this.high.getComponent(k);
-    this.filler.visible = inside && this.state !== 'ghost';
+    this.filler.visible = inside && this.state !== 'see-through';
     const [i, j] = [0, 1, 2].filter((d) => d !== k);
     const place = this.cap.geometry.getAttribute('position');
     const spot = new Vector3();

@@ -2,7 +2,7 @@
 //
 //   const viewer = new Viewer(canvas, { overlay, theme: 'light', still: false });
 //   viewer.show(scene);                     a later scene replaces the parts that differ and keeps the view
-//   viewer.setState('casting', 'ghost');    viewer.setCut({ axis: 'y', at: 0, keep: 1 });    viewer.setEdge(0.5);
+//   viewer.setState('casting', 'see-through');    viewer.setCut({ axis: 'y', at: 0, keep: 1 });    viewer.setEdge(0.5);
 //   viewer.addEventListener('change', …)    what is seen, in viewer.seen; 'eye', 'measure', 'point', 'lost' likewise
 
 import { Vector3 } from 'three';
@@ -140,7 +140,7 @@ export class Viewer extends EventTarget {
 
   // ---- what is seen ----------------------------------------------------------------------------------------------------
 
-  /** state: 'shown', 'ghost' or 'hidden'. */
+  /** state: 'shown', 'see-through' or 'hidden'. */
   setState(name, state) {
     this.states.set(name, state);
     this.parts.get(name)?.setState(state);
@@ -210,7 +210,7 @@ export class Viewer extends EventTarget {
     const told = [`Seen ${words.seenFrom(this.eye.azimuth, this.eye.elevation)}.`];
     if (this.cut) told.push(words.cutInWords(this.cut, named?.name, units));
     if (this.share > 0) told.push(this.share === 1 ? 'Taken apart.' : `Taken apart by ${Math.round(this.share * 100)} %.`);
-    if (by('ghost').length) told.push(`Ghosted: ${words.listed(by('ghost'))}.`);
+    if (by('see-through').length) told.push(`See-through: ${words.listed(by('see-through'))}.`);
     if (by('hidden').length) told.push(`Hidden: ${words.listed(by('hidden'))}.`);
     told.push(`Edge ${words.edgeInWords(this.proud, units)}, ${words.mouthInWords(travel, this.proud, units)}.`);
     return told.join(' ');
