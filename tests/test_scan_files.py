@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planestock.models.scan import cleaning
-from planestock.models.scan.cleaning import cleaned, thinned_out
+from planestock.models.scan.cleaning import cleaned, thinned_out, told_apart
 from planestock.models.scan.from_file import FromFile
 from planestock.models.scan.scale import scale_of
 from planestock.models.scan.scan_file import read
@@ -266,3 +266,16 @@ def test_a_unit_in_the_file_is_held_to_the_size_too() -> None:
 def test_a_size_that_no_factor_explains_is_refused() -> None:
     with pytest.raises(InputProblem, match="no usual factor"):
         scale_of("a.stl", BOX * 5.1, SIZE, ("mm", 1.0), None)
+
+
+def test_points_are_told_apart_as_numpy_tells_rows_apart() -> None:
+    generator = np.random.default_rng(2)
+    points = generator.integers(-3, 4, size=(4000, 3)) * np.array([0.1, 1e-30, 7e6])
+    points[points == 0] *= generator.choice([1.0, -1.0], size=int((points == 0).sum()))
+    first, inverse = told_apart(points)
+    rows, own, counts = np.unique((points + 0.0).astype(np.float32), axis=0, return_inverse=True, return_counts=True)
+    assert len(first) == len(rows) == 7**3
+    assert (np.bincount(inverse) > 0).all()
+    assert len(np.unique(np.column_stack((own.ravel(), inverse)), axis=0)) == len(rows)  # the same points share a number
+    assert sorted(np.bincount(inverse)) == sorted(counts)
+    assert ((points[first[inverse]] + 0.0).astype(np.float32) == (points + 0.0).astype(np.float32)).all()
