@@ -18,6 +18,7 @@ import tempfile
 from pathlib import Path
 
 from setuptools.command.build_py import build_py
+from setuptools.command.egg_info import egg_info
 
 EXPORTS = Path(__file__).resolve().parent
 SOURCES = EXPORTS / "viewer"
@@ -44,13 +45,34 @@ class BuildViewer(build_py):
 
     def run(self) -> None:
         """Make the bundle where it is missing or old, then do what `build_py` does."""
-        if not is_fresh():
-            try:
-                make()
-            except (OSError, subprocess.SubprocessError) as error:
-                # Not an Exception on purpose: in an editable install setuptools turns those into warnings.
-                raise SystemExit(message(error)) from error
+        make_if_old()
         super().run()
+
+
+class NameLicences(egg_info):
+    """`egg_info` that adds the licences of what is bundled to those that stand in the metadata and go into the wheel.
+
+    They come with the bundle, so they are not there yet when setuptools reads `license-files` in a fresh clone.
+    """
+
+    def run(self) -> None:
+        """Make the bundle where it is missing or old, name its licences, then do what `egg_info` does."""
+        make_if_old()
+        named = self.distribution.metadata.license_files or []
+        paths = [(BUNDLE / licence).relative_to(EXPORTS.parent).as_posix() for licence in LICENCES]
+        self.distribution.metadata.license_files = [*named, *(path for path in paths if path not in named)]
+        super().run()
+
+
+def make_if_old() -> None:
+    """Make the bundle where it is missing or old. Raises SystemExit with one message where that cannot be done."""
+    if is_fresh():
+        return
+    try:
+        make()
+    except (OSError, subprocess.SubprocessError) as error:
+        # Not an Exception on purpose: in an editable install setuptools turns those into warnings.
+        raise SystemExit(message(error)) from error
 
 
 def key() -> str:

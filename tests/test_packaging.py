@@ -5,9 +5,11 @@ from __future__ import annotations
 import ast
 import importlib.metadata
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -119,6 +121,27 @@ def test_the_short_name_is_refused_even_in_the_checkout(folder: str) -> None:
 
 def test_the_installed_version_is_the_declared_one() -> None:
     assert importlib.metadata.version("planestock") == pyproject()["project"]["version"]
+
+
+def test_a_built_wheel_carries_the_licence_of_the_library_in_its_viewer(tmp_path: Path) -> None:
+    copy = tmp_path / "clone"
+    copy.mkdir()
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copy(ROOT / name, copy)
+    for folder in FOLDERS:
+        shutil.copytree(ROOT / folder, copy / folder, ignore=shutil.ignore_patterns("__pycache__"))
+    source = "import setuptools.build_meta as build; print(build.build_wheel('..'))"
+    ran = subprocess.run([sys.executable, "-c", source], cwd=copy, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stderr
+    with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
+        licences = {
+            name.partition("/licenses/")[2]: wheel.read(name).decode() for name in wheel.namelist() if "/licenses/" in name
+        }
+        (told,) = (wheel.read(name).decode() for name in wheel.namelist() if name.endswith(".dist-info/METADATA"))
+    assert set(licences) == {"LICENSE", "exports/viewer_bundle/LICENSE-three.txt"}
+    assert all("Permission is hereby granted, free of charge" in text for text in licences.values())
+    assert "three.js authors" in licences["exports/viewer_bundle/LICENSE-three.txt"]
+    assert sorted(re.findall(r"^License-File: (.*)$", told, re.MULTILINE)) == sorted(licences)
 
 
 def test_the_namespace_itself_holds_nothing() -> None:
