@@ -64,8 +64,8 @@ def _see_through(part: Part) -> trimesh.Trimesh:
     points, normals, faces = split_vertices(part.mesh)
     red, green, blue = map(linear, part.colour[:3])
     material = physical(
-        name=one_line(part.material), baseColorFactor=[red, green, blue, SEE_THROUGH], metallicFactor=0.0, roughnessFactor=0.8,
-        alphaMode="BLEND", doubleSided=False,
+        name=one_line(part.material), baseColorFactor=[red, green, blue, SEE_THROUGH], metallicFactor=0.0,
+        roughnessFactor=0.8, alphaMode="BLEND", doubleSided=False,
     )  # fmt: skip
     mesh = trimesh.Trimesh(points @ BODY_TO_GLTF.T * METRES, faces, vertex_normals=normals @ BODY_TO_GLTF.T, process=False)
     mesh.visual = textured(material=material)
