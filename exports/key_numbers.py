@@ -5,19 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from planestock.params.lengths import DECIMALS, Lengths, decimal
+from planestock.params.reading import LengthUnit
+
 if TYPE_CHECKING:
     from planestock.models.check_rows import Row
     from planestock.models.design import Design
 
-SMALLEST_WRITTEN_OUT = 0.005
-"""Values below this would read 0.00 with two decimals and are written with a power of ten."""
-
-
-NOTHING = 1e-12
+LEFT_BY_ARITHMETIC = 1e-12
 """What arithmetic leaves of nought; smaller than any tolerance that a check holds."""
 
-RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
-"""Digits of a power."""
+NOTHING = {"mm³": 1e-6}
+"""The same of values that the solid kernel makes, by unit: a millionth of a mm³ is a cube of a hundredth of a mm, which no
+facet shows."""
+
+METRIC = Lengths("mm")
 
 
 @dataclass(frozen=True)
@@ -33,10 +35,12 @@ def seen_in_words(design: Design) -> str:
     """Return one sentence that says what is drawn, for those who cannot see it."""
     at, given, settled = design.layout, design.given, design.settled
     window = settled.window
+    length = given.lengths
     return (
-        f"A transitional plane with a wooden body {at.length:.0f} mm long, {given.body.width.value:.0f} mm wide and "
-        f"{at.height:.0f} mm high, bed at {given.frog.bed_angle.value:g}°; thickness {settled.thickness:.2f} mm in a window "
-        f"from {window.low:.2f} to {window.high:.2f} mm; mouth {given.throat.opening.value:.2f} mm"
+        f"A transitional plane with a wooden body {length.rough(at.length)} long, {length.rough(given.body.width.value)} "
+        f"wide and {length.rough(at.height)} high, bed at {given.frog.bed_angle.value:g}°; thickness "
+        f"{length(settled.thickness)} in a window from {length.span(window.low, window.high)}; mouth "
+        f"{length(given.throat.opening.value)}"
     )
 
 
@@ -44,37 +48,36 @@ def verdict_in_words(rows: tuple[Row, ...]) -> str:
     """Return one sentence that sums up the checks."""
     count = {word: sum(row.verdict == word for row in rows) for word in ("pass", "warn", "fail")}
     if count["fail"]:
-        return f"{count['fail']} of {len(rows)} checks fail: do not cut wood yet."
+        return f"{count['fail']} of {len(rows)} checks {'fails' if count['fail'] == 1 else 'fail'}: do not cut wood yet."
     if count["warn"]:
-        return f"No check fails; {count['warn']} of {len(rows)} warn."
+        return f"No check fails; {count['warn']} of {len(rows)} {'warns' if count['warn'] == 1 else 'warn'}."
     return f"All {len(rows)} checks pass."
 
 
-def measured(value: float | None, unit: str) -> str:
-    """Return a check's value or limit with its unit; a dash where there is nothing to measure."""
+def measured(value: float | None, unit: str, lengths: Lengths = METRIC, *, finer: int = 0) -> str:
+    """Return a check's value or limit with its unit; a dash where there is nothing to measure.
+
+    lengths: how the set has them; finer: decimals beyond the usual ones.
+    """
     if value is None:
         return "–"
-    signless = 0.0 if abs(value) < NOTHING else value
+    if unit == "mm":
+        places = DECIMALS[lengths.units] + finer
+        return f"{lengths.number(value, places)} {lengths.units}"
+    kept = 0.0 if abs(value) < NOTHING.get(unit, LEFT_BY_ARITHMETIC) else value
     if unit == "deg":
-        return degrees(signless)
-    whole = unit == "" and signless == round(signless)
-    return f"{signless:.0f}" if whole else f"{_decimal(signless)} {unit}".rstrip()
+        return degrees(kept, 2 + finer)
+    if unit == "mm³":
+        return f"{decimal(kept, 2 + finer)} mm³" if lengths.units == "mm" else f"{decimal(kept / 25.4**3, 5 + finer)} in³"
+    whole = unit == "" and kept == round(kept)
+    return f"{kept:.0f}" if whole else f"{decimal(kept, 2 + finer)} {unit}".rstrip()
 
 
-def _decimal(value: float) -> str:
-    """Return a number with two decimals; a smaller one than they show with a power of ten, as people write it."""
-    if value == 0 or abs(value) >= SMALLEST_WRITTEN_OUT:
-        return f"{value:.2f}".replace("-", "−")
-    digits, power = f"{value:.0e}".split("e")
-    return f"{digits} × 10{str(int(power)).translate(RAISED)}".replace("-", "−")
+def millimetres(value: float, units: LengthUnit = "mm") -> str:
+    """Return a length with its unit; for a set in inches these first and millimetres beside them: `1.819 in (46.20 mm)`."""
+    return METRIC(value) if units == "mm" else f"{Lengths('in')(value)} ({METRIC(value)})"
 
 
-def millimetres(value: float, units: str = "mm") -> str:
-    """Return a length with two decimals and its unit; for a set in inches these beside it: `46.20 mm (1.819 in)`."""
-    metric = f"{value + 0.0:.2f} mm"
-    return (f"{metric} ({value / 25.4 + 0.0:.3f} in)" if units == "in" else metric).replace("-", "−")
-
-
-def degrees(value: float) -> str:
-    """Return an angle with as many decimals as it has, two at most."""
-    return f"{round(value, 2) + 0.0:g}°".replace("-", "−")
+def degrees(value: float, places: int = 2) -> str:
+    """Return an angle with as many decimals as it has, `places` at most."""
+    return f"{round(value, places) + 0.0:g}°".replace("-", "−")

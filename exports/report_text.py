@@ -1,4 +1,4 @@
-"""The report of a design as readable text: key numbers, layout, holes, wood, checks, cautions, how to make it again."""
+"""The report of a design as readable text: what to cut, checks, key numbers, layout, holes, wood, how to make it again."""
 
 from __future__ import annotations
 
@@ -8,14 +8,23 @@ from typing import TYPE_CHECKING
 
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.evidence import as_lines, old_body_notes_of, sure_tables
-from planestock.exports.key_numbers import measured
 from planestock.exports.report import Entry, rows_of
 from planestock.exports.stamp import stamp_of
-from planestock.exports.wording import MINUS, first_numbers, hole_lines, limit, outcome, places
+from planestock.exports.wording import (
+    by_urgency,
+    first_numbers,
+    has_failing,
+    hole_lines,
+    outcome,
+    places,
+    row_text,
+    to_act_on,
+)
 from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row
 from planestock.models.confidence import words
 from planestock.models.confidence.tables import Table, old_body_table, seasons_table, sole_life_table
+from planestock.params.lengths import Lengths
 
 if TYPE_CHECKING:
     from planestock.models.design import Design
@@ -28,23 +37,23 @@ def as_text(made: Design, found: Entry, *, solids: bool) -> str:
     """Return the report as text. found: the same report as data, see `report.report`."""
     rows = rows_of(made, solids=solids)
     sections = [
-        _head(made, rows),
+        _head(made, rows, solids=solids),
+        _section("Checks", _checks(rows, made.given.lengths)),
         _section("Key numbers", _numbers(made)),
         _section("How sure", _sure(made)),
-        _section("Checks", _checks(rows, solids=solids)),
-        _section("Side view: x from the toe, z above the sole, mm", _places(made)),
-        _section("Holes: x from the toe, y from the mid-plane, z above the sole; mm", _holes(made)),
+        _section(f"Side view: x from the toe, z above the sole, {made.given.units}", _places(made)),
+        _section(f"Holes: x from the toe, y from the mid-plane, z above the sole; {made.given.units}", _holes(made)),
         _section("Wood and seasons", _wood(made, found)),
         _section("Sole and mouth in years to come", _life(made)),
         _section("Cautions", (line for caution in CAUTIONS for line in _wrapped(caution, "- "))),
         _section("To make it again", _again(made, rows, solids=solids)),
     ]
     if made.old_body is not None:
-        sections.insert(3, _section("The old body", _old_body(made)))
+        sections.insert(4, _section("The old body", _old_body(made)))
     return "\n\n".join("\n".join(section) for section in sections) + "\n"
 
 
-def _head(made: Design, rows: Sequence[Row]) -> Iterator[str]:
+def _head(made: Design, rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
     stamp = stamp_of(made, rows)
     title = one_line(made.given.name) or "A body without a name"
     yield title
@@ -54,6 +63,9 @@ def _head(made: Design, rows: Sequence[Row]) -> Iterator[str]:
         yield from _wrapped(f"FAILS ITS CHECKS: {', '.join(stamp.failing)}. Do not cut wood by these files.")
     note = one_line(made.given.note)
     yield from _wrapped(note) if note else ()
+    yield ""
+    yield from _wrapped(to_act_on(made, failing=has_failing(rows)))
+    yield from _wrapped(outcome(rows, solids=solids))
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -116,31 +128,30 @@ def _old_body(made: Design) -> Iterator[str]:
         yield from _tables([old_body_table(made.old_body)])
 
 
-def _checks(rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
-    yield from _wrapped(outcome(rows, solids=solids))
-    for row in rows:
+def _checks(rows: Sequence[Row], length: Lengths) -> Iterator[str]:
+    """Yield what does not pass with what to change, worst first, and then every check as a line."""
+    for row in by_urgency(rows):
         if row.verdict != "pass":
-            yield ""
-            yield from _wrapped(
-                f"{row.verdict.upper()} {row.id}: {row.asked}. {measured(row.value, row.unit)}, {limit(row)}."
-            )
+            yield from _wrapped(f"{row.verdict.upper()} {row.id}: {row.asked}. {row_text(row, length).found}.")
             yield from _wrapped(row.change, "  change: ")
-    yield ""
-    yield from _table([_check_line(row) for row in rows], "<<>>")
+            yield ""
+    yield from _table([_check_line(row, length) for row in by_urgency(rows)], "<<>>")
 
 
-def _check_line(row: Row) -> tuple[str, str, str, str]:
-    return (row.verdict, row.id, measured(row.value, row.unit), limit(row))
+def _check_line(row: Row, length: Lengths) -> tuple[str, str, str, str]:
+    told = row_text(row, length)
+    return (row.verdict, row.id, told.value, told.limit)
 
 
 def _places(made: Design) -> Iterator[str]:
-    lines = [("point", "x", "z"), *((name, _number(x), _number(z)) for name, (x, z) in places(made.layout))]
+    length = made.given.lengths
+    lines = [("point", "x", "z"), *((name, length.number(x), length.number(z)) for name, (x, z) in places(made.layout))]
     yield from _table(lines, "<>>")
 
 
 def _holes(made: Design) -> Iterator[str]:
     head = ("hole", "x", "y", "z", "way down", "diameter", "depth")
-    lines = hole_lines(made.layout.holes)
+    lines = hole_lines(made.layout.holes, made.given.lengths)
     yield from _table([head, *lines], "<>>><>>") if lines else ["none"]
 
 
@@ -169,7 +180,3 @@ def _again(made: Design, rows: Sequence[Row], *, solids: bool) -> Iterator[str]:
     )
     yield f"  planestock build set.toml{options}"
     yield f"and planestock {stamp.version}."
-
-
-def _number(value: float) -> str:
-    return f"{value + 0.0:.2f}".replace("-", MINUS)

@@ -1,8 +1,8 @@
-"""What the screen shows of a design: key numbers first, then every check, at the end what to change."""
+"""What the screen shows of a design: what to act on first, then what does not pass, then the numbers behind it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,11 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from planestock.exports.evidence import all_tables, as_lines, old_body_notes_of
-from planestock.exports.key_numbers import measured
-from planestock.exports.wording import first_numbers, limit, outcome
+from planestock.exports.wording import by_urgency, first_numbers, folded, has_failing, outcome, row_text, to_act_on
 from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row, Verdict
 from planestock.models.confidence.words import retake_sentence
+from planestock.params.lengths import Lengths, counted
 
 if TYPE_CHECKING:
     from planestock.models.design import Design
@@ -25,7 +25,7 @@ STYLES: dict[Verdict, str] = {"pass": "green", "warn": "bold yellow", "fail": "b
 """Colours go with the verdict's word, never instead of it."""
 
 WIDE = 120
-"""Columns of a screen from which the passing checks are worded in full, not only named."""
+"""Columns of a screen from which the checks of the table are worded in full, not only named."""
 
 
 def result_console() -> Console:
@@ -33,16 +33,27 @@ def result_console() -> Console:
     return Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
 
 
-def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: bool) -> None:
-    """Print key numbers, all checks, and what to change where one does not pass."""
+def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: bool, where: str = "", every: bool) -> None:
+    """Print one sentence to act on, what does not pass with what to change, the passes as a count, and key numbers.
+
+    where: says where the passing checks are listed. every: list them here instead.
+    """
     console.print(_title(made))
+    console.print(Text(to_act_on(made, failing=has_failing(rows)), style="bold"))
+    console.print()
+    for row in by_urgency(rows):
+        if row.verdict != "pass":
+            console.print(_block(row, made.given.lengths))
+    if every:
+        table = checks_table(by_urgency(rows), made.given.lengths, wide=console.width >= WIDE)
+        console.print(Padding(table, (0, 0, 1, 2), expand=False))
+    elif count := folded(rows, where):
+        console.print(Text(count))
+        console.print()
     console.print(Padding(numbers_table(made), (0, 0, 1, 2), expand=False))
     console.print(Padding(Text(retake_sentence(made.settled.retake)), (0, 0, 1, 2), expand=False))
-    console.print(Padding(checks_table(rows, wide=console.width >= WIDE), (0, 0, 1, 2), expand=False))
     for note in old_body_notes_of(made):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
-    for block in _blocks(rows):
-        console.print(block)
     console.print(Text(outcome(rows, solids=solids), style="bold"))
 
 
@@ -70,7 +81,7 @@ def numbers_table(made: Design) -> Table:
     return table
 
 
-def checks_table(rows: Sequence[Row], *, wide: bool) -> Table:
+def checks_table(rows: Sequence[Row], lengths: Lengths, *, wide: bool) -> Table:
     """Return all checks, one line each: verdict, id, value, limit, margin; wide: also what was asked."""
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     table.add_column("verdict", no_wrap=True)
@@ -80,36 +91,21 @@ def checks_table(rows: Sequence[Row], *, wide: bool) -> Table:
     if wide:
         table.add_column("asked", no_wrap=True, overflow="ellipsis")
     for row in rows:
-        table.add_row(*_cells(row), *([row.asked] if wide else []))
+        told = row_text(row, lengths)
+        verdict = Text(row.verdict, style=STYLES[row.verdict])
+        table.add_row(verdict, row.id, told.value, told.limit, told.margin, *([row.asked] if wide else []))
     return table
 
 
-def _cells(row: Row) -> Iterator[RenderableType]:
-    yield Text(row.verdict, style=STYLES[row.verdict])
-    yield row.id
-    yield measured(row.value, row.unit)
-    yield limit(row)
-    yield measured(row.margin, row.unit)
-
-
-def _blocks(rows: Sequence[Row]) -> Iterator[RenderableType]:
-    """Yield a paragraph for every check that does not pass, warnings first, so that what is worst stands last."""
-    for verdict in ("warn", "fail"):
-        for row in rows:
-            if row.verdict == verdict:
-                yield _block(row)
-
-
-def _block(row: Row) -> RenderableType:
+def _block(row: Row, lengths: Lengths) -> RenderableType:
     head = Text.assemble((row.verdict.upper(), STYLES[row.verdict]), f" {row.id}: {row.asked}")
-    found = Text(f"{measured(row.value, row.unit)}, asked {limit(row)}")
     change = Text.assemble(("change: ", "italic"), row.change)
-    return Group(head, Padding(found, (0, 0, 0, 5)), Padding(change, (0, 0, 1, 5)))
+    return Group(head, Padding(Text(row_text(row, lengths).found), (0, 0, 0, 5)), Padding(change, (0, 0, 1, 5)))
 
 
 def show_files(console: Console, folder: Path, sizes: Mapping[str, int]) -> None:
     """Print what was written, with sizes."""
-    console.print(Text(f"Wrote {len(sizes)} files into {folder}:"))
+    console.print(Text(f"Wrote {counted(len(sizes), 'file')} into {folder}:"))
     table = Table.grid(padding=(0, 2))
     table.add_column(overflow="fold")
     table.add_column(justify="right", no_wrap=True)

@@ -1,4 +1,4 @@
-"""How lengths are written for people: in the unit of the set, millimetres to a hundredth or inches to a thousandth.
+"""How lengths and counts are written for people: in the unit of the set, to a hundredth of a mm or a thousandth of an inch.
 
 Everything inside is in millimetres; this is the one place that turns a length into words. A set has its own as
 `given.lengths`. Angles stay degrees, and data for machines stays in millimetres.
@@ -102,3 +102,8 @@ def decimal(value: float, places: int) -> str:
             return (text.removeprefix("-") if float(text) == 0 else text).replace("-", "−")
     digits, power = f"{value:.0e}".split("e")
     return f"{digits} × 10{str(int(power)).translate(RAISED)}".replace("-", "−")
+
+
+def counted(count: int, one: str, more: str = "") -> str:
+    """Return a count with its noun: `1 truing`, `4 truings`, `2 faces` where another plural is given."""
+    return f"{count:,} {one if count == 1 else more or one + 's'}"

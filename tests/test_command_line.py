@@ -124,12 +124,15 @@ def test_the_version_is_the_packages(run: Any) -> None:
     assert run("--version").out.startswith("planestock 0.")
 
 
-def test_check_shows_key_numbers_first_then_every_check(run: Any) -> None:
+def test_check_says_what_to_cut_then_shows_key_numbers_and_on_request_every_check(run: Any) -> None:
     ran = run("check", "jack", "--numbers")
     assert (ran.code, ran.err) == (0, "")
     lines = [line.strip() for line in ran.out.splitlines()]
-    firsts = [line.split("  ")[0] for line in lines[1:7]]
+    assert lines[1].startswith("Cut the body 47.19 mm thick")
+    first = next(index for index, line in enumerate(lines) if line.startswith("Thickness  "))
+    firsts = [line.split("  ")[0] for line in lines[first : first + 6]]
     assert firsts == ["Thickness", "Window", "Edge out", "Edge back", "Wear left", "Mouth"]
+    lines = [line.strip() for line in run("check", "jack", "--numbers", "--all").out.splitlines()]
     for row in run("check", "jack", "--numbers", "--json").json["checks"]:
         assert any(line.startswith(f"{row['verdict']}     {row['id']} ") for line in lines), row["id"]
 
@@ -145,8 +148,8 @@ def test_a_failing_check_ends_with_1_and_says_what_to_change(run: Any) -> None:
     assert ran.code == 1
     told = " ".join(ran.out.split())
     assert (
-        "FAIL mouth-passes-cut: The mouth stays open at the deepest cut 0.10 mm, asked ≥ 0.80 mm change: a shaving needs"
-        in told
+        "FAIL mouth-passes-cut: The mouth stays open at the deepest cut 0.10 mm, asked ≥ 0.80 mm: 0.70 mm too little "
+        "change: a shaving needs" in told
     )
     assert told.endswith("The solids were not built or checked.")
 
@@ -399,7 +402,7 @@ def test_a_full_disk_under_stdout_is_said_in_one_line() -> None:
 
 def test_a_terminal_that_lacks_letters_shows_question_marks() -> None:
     environment = os.environ | {"PYTHONIOENCODING": "ascii"}
-    with piped("check", "jack", "--numbers", stdout=subprocess.PIPE, env=environment) as ran:
+    with piped("check", "jack", "--numbers", "--all", stdout=subprocess.PIPE, env=environment) as ran:
         assert ran.stdout is not None
         out = ran.stdout.read()
     assert ran.returncode == 0

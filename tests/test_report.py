@@ -19,6 +19,7 @@ from planestock.models.check_rows import Row
 from planestock.models.design import Design, design
 from planestock.models.holes import Hole
 from planestock.params.files import load, shipped
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import parameter_set
 from tests.support import full_design, plain_design
 
@@ -90,7 +91,8 @@ def test_checks_are_rows_with_all_that_a_row_says() -> None:
     rows = numbers(made)["checks"]
     assert [row["id"] for row in rows] == [row.id for row in made.number_checks]
     for row, own in zip(rows, made.number_checks, strict=True):
-        assert set(row) == {"id", "asked", "value", "limit", "unit", "at_least", "verdict", "change", "margin"}
+        assert set(row) == {"id", "asked", "value", "limit", "unit", "at_least", "verdict", "change", "warns_at",
+                            "margin"}  # fmt: skip
         assert row["verdict"] == own.verdict
         assert (row["margin"] is None) == (own.margin is None)
 
@@ -171,7 +173,7 @@ def test_the_text_fits_a_page_and_has_every_section(name: str) -> None:
     assert max(map(len, lines)) <= WIDTH
     heads = [above for above, below in pairwise(lines) if below and set(below) == {"-"}]
     assert [head.partition(":")[0] for head in heads] == [
-        "Key numbers", "How sure", "Checks", "Side view", "Holes", "Wood and seasons", "Sole and mouth in years to come",
+        "Checks", "Key numbers", "How sure", "Side view", "Holes", "Wood and seasons", "Sole and mouth in years to come",
         "Cautions", "To make it again",
     ]  # fmt: skip
 
@@ -181,7 +183,7 @@ def test_the_text_says_what_fails_and_what_to_change() -> None:
     text = " ".join(text_of(made).split())
     row = next(row for row in made.number_checks if row.id == "mouth-passes-cut")
     assert row.verdict == "fail"
-    assert f"FAIL mouth-passes-cut: {row.asked}. 0.10 mm, ≥ 0.80 mm. change: {row.change}" in text
+    assert f"FAIL mouth-passes-cut: {row.asked}. 0.10 mm, asked ≥ 0.80 mm: 0.70 mm too little. change: {row.change}" in text
     assert "FAILS ITS CHECKS: mouth-passes-cut" in text
     assert "planestock build set.toml --numbers --allow-failing" in text
 
@@ -216,10 +218,11 @@ def test_a_name_of_any_letters_stays_on_one_line() -> None:
 def test_a_pair_of_holes_is_one_line_and_a_single_one_is_not() -> None:
     pair = [Hole("frog screw", "frog.screws.0", (10.0, y, 5.0), (0.0, 0.0, -1.0), 3.0, 12.0, 1.0) for y in (8.0, -8.0)]
     single = Hole("knob bolt", "knob.from_toe", (40.0, 0.0, 50.0), (0.0, 0.0, -1.0), 6.0, 30.0, 5.0)
-    assert hole_lines([*pair, single]) == (
+    assert hole_lines([*pair, single], Lengths("mm")) == (
         ("frog screw", "10.0", "± 8.0", "5.0", "plumb", "3.0", "12.0"),
         ("knob bolt", "40.0", "0.0", "50.0", "plumb", "6.0", "30.0"),
     )
+    assert hole_lines([single], Lengths("in")) == (("knob bolt", "1.575", "0.000", "1.969", "plumb", "0.236", "1.181"),)
 
 
 @pytest.mark.parametrize(

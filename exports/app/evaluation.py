@@ -9,8 +9,7 @@ from typing import Any
 from planestock.exports.app.documents import opened
 from planestock.exports.app.fields import shown_values
 from planestock.exports.gauge import in_words
-from planestock.exports.key_numbers import measured
-from planestock.exports.wording import first_numbers, limit
+from planestock.exports.wording import RowText, first_numbers, has_failing, row_text, to_act_on
 from planestock.models.check_rows import Row
 from planestock.models.confidence.readings_in import limit_at, unit_of
 from planestock.models.confidence.words import (
@@ -23,6 +22,7 @@ from planestock.models.confidence.words import (
 )
 from planestock.models.design import Design, design
 from planestock.params.fields import Group
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading
@@ -117,10 +117,12 @@ def numbers_of(made: Design) -> Entry:
         "name": given.name,
         "digest": given.digest,
         "units": given.units,
+        "act": to_act_on(made, failing=has_failing(made.number_checks)),
+        "act_failing": to_act_on(made, failing=True),
         "key": [{"name": one.name, "value": one.value, "words": one.words} for one in first_numbers(made)],
         "gauge": gauge(made),
         "sentences": list(_sentences(made)),
-        "rows": rows_shown(made.number_checks),
+        "rows": rows_shown(made.number_checks, given.lengths),
         "notes": dict(_notes(made)),
         "limits": dict(_limits(made)),
     }
@@ -156,19 +158,21 @@ def _sentences(made: Design) -> Iterator[str]:
     yield sole_life_sentence(made.sole_life)
 
 
-def rows_shown(rows: Sequence[Row]) -> list[Entry]:
+def rows_shown(rows: Sequence[Row], lengths: Lengths) -> list[Entry]:
     """Return checks as the page shows them: everything in words."""
-    return [
-        {
-            "id": row.id,
-            "asked": row.asked,
-            "verdict": row.verdict,
-            "value": measured(row.value, row.unit),
-            "limit": limit(row),
-            "change": row.change,
-        }
-        for row in rows
-    ]
+    return [_row_shown(row, row_text(row, lengths)) for row in rows]
+
+
+def _row_shown(row: Row, told: RowText) -> Entry:
+    return {
+        "id": row.id,
+        "asked": row.asked,
+        "verdict": row.verdict,
+        "value": told.value,
+        "limit": told.limit,
+        "found": told.found,
+        "change": row.change,
+    }
 
 
 def _notes(made: Design) -> Iterator[tuple[str, str]]:

@@ -54,7 +54,8 @@ class Bench:
         """Send the checks that need the solids."""
         from planestock.exports.app.evaluation import rows_shown
 
-        self._send("checks", rows=rows_shown(self.design(task["text"]).solid_checks))
+        made = self.design(task["text"])
+        self._send("checks", rows=rows_shown(made.solid_checks, made.given.lengths))
 
     def files(self, task: Entry) -> None:
         """Send the files of the writers that are asked for, each as soon as it is made, with progress before each writer."""

@@ -110,7 +110,8 @@ def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool)
         from planestock.exports.tables import result_console, show_checks, show_files
 
         console = result_console()
-        show_checks(console, order.made, order.rows, solids=order.solids)
+        where = "report.txt lists them" if written else "planestock check --all shows them"
+        show_checks(console, order.made, order.rows, solids=order.solids, where=where, every=False)
         if written:
             show_files(console, folder, written)
     for name in left_over(folder, written):

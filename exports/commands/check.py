@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from planestock.exports.commands.options import AsJson, Changes, Numbers, SetSource, Tables
+from planestock.exports.commands.options import AsJson, Changes, EveryCheck, Numbers, SetSource, Tables
 
 
 def check(
-    source: SetSource, changes: Changes = None, as_json: AsJson = False, numbers: Numbers = False, tables: Tables = False
+    source: SetSource,
+    changes: Changes = None,
+    as_json: AsJson = False,
+    numbers: Numbers = False,
+    every: EveryCheck = False,
+    tables: Tables = False,
 ) -> int:
     """Check whether the body fits its metal.
 
-    Shows the numbers that matter and every check, and says what to change where one fails. Ends with 1 when one does.
+    Says what to cut, what does not pass and how to change it, and the numbers that matter. Ends with 1 when a check fails.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy, print_json
@@ -28,7 +33,7 @@ def check(
         from planestock.exports.tables import result_console, show_checks, show_evidence
 
         console = result_console()
-        show_checks(console, made, rows, solids=not numbers)
+        show_checks(console, made, rows, solids=not numbers, where="--all shows them", every=every)
         if tables:
             show_evidence(console, made)
     return CHECK_FAILED if overall(rows) == "fail" else FINE

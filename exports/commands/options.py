@@ -24,6 +24,8 @@ Numbers = Annotated[
     bool, typer.Option("--numbers", help="Numbers only: build no solids, be done in a fraction of a second.")
 ]
 
+EveryCheck = Annotated[bool, typer.Option("--all", help="List every check, not only those that do not pass.")]
+
 Tables = Annotated[
     bool, typer.Option("--tables", help="Show the uncertainty budgets, the seasons and the sole's life as tables, too.")
 ]

@@ -14,7 +14,6 @@ from planestock.exports.drawing.model import Box, Item, View
 from planestock.exports.drawing.svg import picture
 from planestock.exports.drawing.views import views
 from planestock.exports.inch import INCH, on_the_rule
-from planestock.exports.key_numbers import measured
 from planestock.exports.paper.said import Said, many, number
 from planestock.exports.paper.sheet_gauge import gauge
 from planestock.exports.paper.sheet_holder import holders
@@ -24,7 +23,7 @@ from planestock.exports.paper.sheet_templates import printer_off, printing_rules
 from planestock.exports.paper.style import breakable, compiled, page_head, settable, text_paper
 from planestock.exports.paper.work_steps import PRACTICE, order_of_work
 from planestock.exports.stamp import Stamp
-from planestock.exports.wording import first_numbers, limit, outcome
+from planestock.exports.wording import by_urgency, first_numbers, outcome, row_text
 from planestock.models.bench.cut_list import LENGTH_ALLOWANCE, THICKNESS_ALLOWANCE, WIDTH_ALLOWANCE
 from planestock.models.bench.marks import mouth_wear
 from planestock.models.confidence import words as confidence_words
@@ -77,7 +76,7 @@ def sheet_data(design: Design, stamp: Stamp, drawn: dict[str, View]) -> dict[str
 def _cover(design: Design) -> dict[str, Any]:
     settled, rows = design.settled, design.checks
     items, box = gauge(settled)
-    shown = [row for row in rows if row.verdict == "fail"] + [row for row in rows if row.verdict == "warn"]
+    shown = [(row, row_text(row, design.given.lengths)) for row in by_urgency(rows) if row.verdict != "pass"]
     sentences = [confidence_words.thickness_sentence(settled), confidence_words.wear_sentence(settled)]
     return {
         "note": breakable(settable(design.given.note)),
@@ -86,7 +85,7 @@ def _cover(design: Design) -> dict[str, Any]:
         "gauge": _picture(items, box, 1.0, "The window of thicknesses and the thickness chosen"),
         "thickness": sentences,
         "outcome": outcome(rows, solids=True),
-        "checks": [[row.verdict, row.asked, measured(row.value, row.unit), limit(row), row.change] for row in shown],
+        "checks": [[row.verdict, row.asked, told.value, told.limit, row.change] for row, told in shown],
     }
 
 

@@ -8,26 +8,23 @@ from __future__ import annotations
 
 import hashlib
 from base64 import b64encode
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.gauge import gauge, in_words
-from planestock.exports.key_numbers import measured
 from planestock.exports.markup import Markup, json_block, tag, text
 from planestock.exports.set_values import SetValue, ValueGroup, value_groups
 from planestock.exports.views.scene import scene
 from planestock.exports.views.viewer_files import bundled
-from planestock.exports.wording import first_numbers, limit, outcome
+from planestock.exports.wording import by_urgency, first_numbers, has_failing, outcome, row_text, to_act_on
 from planestock.models.check_rows import Row
 from planestock.models.confidence.words import retake_sentence
+from planestock.params.lengths import Lengths, counted
 
 if TYPE_CHECKING:
     from planestock.exports.stamp import Stamp
     from planestock.models.design import Design
-
-ORDER = {"fail": 0, "warn": 1, "pass": 2}
-"""What needs attention stands first."""
 
 NO_SCRIPT = "The drawing needs JavaScript, which does not run here. Every number on this page stands without it."
 """Stands in the drawing's place until the script takes it away; a mail program's own view may let no script run."""
@@ -68,14 +65,19 @@ def _digest(source: str) -> str:
 
 
 def _body(design: Design, stamp: Stamp) -> tuple[Markup, ...]:
-    rows = sorted(design.checks, key=lambda row: ORDER[row.verdict])
+    rows = by_urgency(design.checks)
     return (
         _header(design, stamp),
         tag(
             "main",
+            _section(
+                "Checks",
+                tag("p", text(to_act_on(design, failing=has_failing(rows))), class_="to-act-on"),
+                tag("p", text(outcome(rows, solids=True))),
+                *_checks(rows, design.given.lengths),
+            ),
             tag("div", tag("p", text(NO_SCRIPT), class_="no-drawing", id="no-script"), id="bench", class_="bench"),
             _section("Numbers", _numbers(design), gauge(design.settled), *_sure(design)),
-            _section("Checks", tag("p", text(outcome(rows, solids=True))), checks_table(rows)),
             _section("Values of the set", _values(design)),
             _section("Cautions", tag("ul", *(tag("li", text(one)) for one in CAUTIONS), class_="cautions")),
         ),
@@ -109,20 +111,33 @@ def _sure(design: Design) -> tuple[Markup, Markup]:
     return tag("p", text(in_words(design.settled))), tag("p", text(retake_sentence(design.settled.retake)), class_="note")
 
 
-def checks_table(rows: Iterable[Row]) -> Markup:
+def _checks(rows: Sequence[Row], lengths: Lengths) -> Iterator[Markup]:
+    """Yield the checks that do not pass, and those that pass folded away to their count."""
+    open_rows = [row for row in rows if row.verdict != "pass"]
+    passing = [row for row in rows if row.verdict == "pass"]
+    if open_rows:
+        yield checks_table(open_rows, lengths)
+    if passing:
+        summary = tag("summary", text(f"{counted(len(passing), 'check passes', 'checks pass')}"))
+        yield tag("details", summary, checks_table(passing, lengths), class_="fold")
+
+
+def checks_table(rows: Iterable[Row], lengths: Lengths) -> Markup:
     """Return checks as a table: verdict in a word, what was asked and what to change, value, limit."""
     names = ("Verdict", "What was asked", "Found", "Limit")
     head = tag("thead", tag("tr", *(tag("th", text(name), scope="col") for name in names)))
-    return tag("div", tag("table", head, tag("tbody", *map(_check, rows)), class_="checks"), class_="table")
+    body = tag("tbody", *(_check(row, lengths) for row in rows))
+    return tag("div", tag("table", head, body, class_="checks"), class_="table")
 
 
-def _check(row: Row) -> Markup:
+def _check(row: Row, lengths: Lengths) -> Markup:
+    told = row_text(row, lengths)
     change = [tag("p", text(f"To change: {row.change}"), class_="change")] if row.verdict != "pass" else []
     cells = (
         tag("td", text(row.verdict)),
         tag("td", text(row.asked), *change),
-        tag("td", text(measured(row.value, row.unit)), class_="value-cell"),
-        tag("td", text(limit(row)), class_="value-cell"),
+        tag("td", text(told.value), class_="value-cell"),
+        tag("td", text(told.limit), class_="value-cell"),
     )
     return tag("tr", *cells, class_=f"verdict-{row.verdict}")
 

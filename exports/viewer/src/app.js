@@ -55,8 +55,8 @@ class Page {
     const seen = h('div', { class: 'seen', id: 'part-body', tabindex: -1 }, this.seeing(), this.drawings);
     const readings = h('section', { class: 'readings', 'aria-labelledby': 'part-readings' }, h('h2', { id: 'part-readings', tabindex: -1 }, 'Readings and wishes'), this.mending.element, this.form.element);
     const results = h('div', { class: 'results' },
-      part('window', 'Window of thicknesses', this.oldNote, this.gauge.element, this.sentences, this.numbers.element),
-      part('checks', 'Checks', this.checks.element),
+      part('checks', 'What to cut, and checks', this.oldNote, this.checks.element),
+      part('window', 'Window of thicknesses', this.gauge.element, this.sentences, this.numbers.element),
       this.differencesPart(),
       part('files', 'Files to take away', this.files.element),
       part('command', 'The same by command', h('p', { class: 'note' }, 'What is on the screen, for a terminal or a note in the margin.'), this.commands));
@@ -72,7 +72,7 @@ class Page {
     this.kept = h('span', { class: 'kept', role: 'status' });
     const deeds = h('div', { class: 'deeds', role: 'group', 'aria-label': 'The set' },
       button('Open', () => this.opener.ask(this.active), { id: 'open' }), this.saving, button('Save as', () => this.saver.ask(), { id: 'save-as' }), this.undo, this.redo, this.kept);
-    const ways = [['part-readings', 'Readings'], ['part-body', 'Body'], ['part-window', 'Window'], ['part-checks', 'Checks'], ['part-files', 'Files']];
+    const ways = [['part-readings', 'Readings'], ['part-body', 'Body'], ['part-checks', 'Checks'], ['part-window', 'Window'], ['part-files', 'Files']];
     const way = h('nav', { class: 'ways', 'aria-label': 'On this page' }, ...ways.map(([id, text]) => h('a', { href: `#${id}` }, text)));
     return h('header', { class: 'top' }, h('h1', {}, 'planestock'), deeds, way, this.light.element);
   }

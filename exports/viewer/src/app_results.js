@@ -61,16 +61,18 @@ export class KeyNumbers {
 export class Checks {
   constructor(form) {
     this.form = form;
+    this.act = h('p', { class: 'to-act-on' });
     this.told = h('p', { class: 'verdict', role: 'status' });
     this.open = h('ul', { class: 'open-checks' });
     this.passed = h('tbody', {});
     this.fold = h('details', { class: 'fold' }, h('summary', {}, 'Checks that pass'), h('div', { class: 'table', tabindex: 0, role: 'region', 'aria-label': 'Checks that pass' },
       h('table', { class: 'passed' }, h('thead', {}, h('tr', {}, ...['What was asked', 'Found', 'Limit'].map((name) => h('th', { scope: 'col' }, name)))), this.passed)));
-    this.element = h('div', {}, this.told, this.open, this.fold);
+    this.element = h('div', {}, this.act, this.told, this.open, this.fold);
   }
 
   show(state) {
     const rows = [...(state.numbers?.rows ?? []), ...(state.solid_rows ?? [])].sort((a, b) => ORDER[a.verdict] - ORDER[b.verdict]);
+    this.act.textContent = toActOn(state);
     const text = summed(rows, state);
     if (this.told.textContent !== text) this.told.textContent = text;
     this.told.dataset.verdict = rows[0]?.verdict ?? 'none';
@@ -78,15 +80,21 @@ export class Checks {
     const passed = rows.filter((row) => row.verdict === 'pass');
     this.open.replaceChildren(...open.map((row) => this.row(row)));
     this.passed.replaceChildren(...passed.map((row) => h('tr', {}, h('td', {}, row.asked), h('td', { class: 'value-cell' }, row.value), h('td', { class: 'value-cell' }, row.limit))));
-    this.fold.querySelector('summary').textContent = `${passed.length} checks that pass`;
+    this.fold.querySelector('summary').textContent = passed.length === 1 ? '1 check passes' : `${passed.length} checks pass`;
     this.fold.hidden = passed.length === 0;
   }
 
   row(row) {
     return h('li', { class: `verdict-${row.verdict}`, 'data-check': row.id },
-      h('p', {}, h('strong', {}, VERDICTS[row.verdict]), ` ${row.asked}: ${row.value}, asked ${row.limit}.`),
+      h('p', {}, h('strong', {}, VERDICTS[row.verdict]), ` ${row.asked}: ${row.found}.`),
       h('p', { class: 'change' }, ...linked(`${row.change.charAt(0).toUpperCase()}${row.change.slice(1)}.`, this.form)));
   }
+}
+
+/** The sentence to act on; what it says of cutting holds only while no check of the solids fails. */
+function toActOn(state) {
+  const failing = (state.solid_rows ?? []).some((row) => row.verdict === 'fail');
+  return (failing ? state.numbers?.act_failing : state.numbers?.act) ?? '';
 }
 
 function summed(rows, state) {
@@ -95,8 +103,8 @@ function summed(rows, state) {
   const warning = rows.filter((row) => row.verdict === 'warn').length;
   const wait = state.solid_rows ? '' : ' The checks of the solids follow.';
   const old = state.numbers_now ? '' : ' (Of the last set without mistakes.)';
-  if (failing) return `${failing} of ${rows.length} checks fail: do not cut wood yet.${wait}${old}`;
-  if (warning) return `No check fails; ${warning} of ${rows.length} warn.${wait}${old}`;
+  if (failing) return `${failing} of ${rows.length} checks ${failing === 1 ? 'fails' : 'fail'}: do not cut wood yet.${wait}${old}`;
+  if (warning) return `No check fails; ${warning} of ${rows.length} ${warning === 1 ? 'warns' : 'warn'}.${wait}${old}`;
   return `All ${rows.length} checks pass.${wait}${old}`;
 }
 
