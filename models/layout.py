@@ -131,6 +131,18 @@ class Layout:
         (ux, uz), (nx, nz), (x, z) = self.up_the_bed, self.out_of_the_bed, self.corner
         return (x + along * ux + out * nx, z + along * uz + out * nz)
 
+    def front_at(self, z: float) -> float:
+        """Return where the front wall, wear or breast, is at a height above the sole, mm from the toe."""
+        (low_x, low_z), (high_x, high_z) = (
+            (self.mouth_front, self.wear_top) if z <= self.wear_top[1] else (self.wear_top, self.breast_top)
+        )
+        share = (z - low_z) / (high_z - low_z)
+        return low_x + share * (high_x - low_x)
+
+    def bed_at(self, z: float) -> float:
+        """Return where the bed is at a height above the sole, mm from the toe."""
+        return self.bed_foot[0] + z / math.tan(math.radians(self.bed_angle))
+
     def top_at(self, x: float) -> float:
         """Return the height of the wood on the mid-plane at x, throat and holes left aside."""
         return top_height(x, self)

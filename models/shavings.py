@@ -33,17 +33,12 @@ class Passage:
 def passage(given: ParameterSet, at: Layout) -> Passage:
     """Return how the shavings' way develops, the edge standing level with the sole."""
     heights = np.linspace(0.0, at.thickness, STEPS)
-    wall = np.array([(_wall_x(at, z), z) for z in heights])
+    wall = np.array([(at.front_at(z), z) for z in heights])
     gaps = _distances(wall, _metal_front(given, at))
     widest_so_far = np.maximum.accumulate(gaps)
     fall = widest_so_far - gaps
     worst = int(np.argmax(fall))
     return Passage(float(gaps[0]), float(fall[worst]), float(heights[worst]))
-
-
-def _wall_x(at: Layout, z: float) -> float:
-    (fx, _), (wx, wz), (bx, bz) = at.mouth_front, at.wear_top, at.breast_top
-    return fx + (wx - fx) * z / wz if z <= wz else wx + (bx - wx) * (z - wz) / (bz - wz)
 
 
 def _metal_front(given: ParameterSet, at: Layout) -> list[Point]:

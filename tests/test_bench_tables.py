@@ -9,7 +9,7 @@ from planestock.models.bench.chisels import chisel_fit, gap_height
 from planestock.models.bench.cut_list import BOARD_FOOT, cut_list, dowel_stock
 from planestock.models.bench.drill_table import drillings, inch_bit, metric_bit
 from planestock.models.bench.glue_up import glue_area, mating_area
-from planestock.models.bench.marks import front_wall, marks, mouth_wear, widths
+from planestock.models.bench.marks import marks, mouth_wear, widths
 from planestock.models.shapes import area
 from planestock.models.side_section import front_block, rear_block
 from tests.support import full_design, plain_design
@@ -55,7 +55,7 @@ def test_marks_lie_on_the_layout() -> None:
     assert found["inside face", "cove, upper end"] == at.tail.cove_high
     x, z = found["inside face", "breast at the seat"]
     assert z == at.thickness
-    assert front_wall(at, z) == pytest.approx(x)
+    assert at.front_at(z) == pytest.approx(x)
 
 
 def test_widths_of_what_a_body_does_not_have_are_left_out() -> None:
@@ -73,7 +73,7 @@ def test_the_mouth_opens_by_cot_bed_plus_tan_wear_for_each_mm() -> None:
 
 def test_above_the_wear_the_mouth_opens_by_the_breast() -> None:
     at = full_design().layout
-    step = front_wall(at, 9.0) - front_wall(at, 10.0)
+    step = at.front_at(9.0) - at.front_at(10.0)
     assert step == pytest.approx(math.tan(math.radians(24)))
 
 
@@ -167,4 +167,4 @@ def test_above_the_wear_the_throat_grows_by_bed_and_breast() -> None:
     at = plain_design().layout
     height = gap_height(at, 30.0)
     assert height > 8
-    assert at.bed_foot[0] + height - front_wall(at, height) == pytest.approx(30.0)
+    assert at.bed_foot[0] + height - at.front_at(height) == pytest.approx(30.0)

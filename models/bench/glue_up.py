@@ -88,10 +88,7 @@ def _span(corners: tuple[Point, ...], x: float) -> tuple[float, float]:
 
 def section_at(at: Layout, z: float) -> float:
     """Return the area of throat and frog recess in the plane at height z, mm²: what a glue line there loses."""
-    (fx, _), (wx, wz), (bx, bz) = at.mouth_front, at.wear_top, at.breast_top
-    front = fx + (wx - fx) * z / wz if z <= wz else wx + (bx - wx) * (z - wz) / (bz - wz)
-    foot = at.bed_foot[0] + z / math.tan(math.radians(at.bed_angle))
-    return max(0.0, foot - front) * 2 * at.throat_half_width + _recess_section(at, z)
+    return max(0.0, at.bed_at(z) - at.front_at(z)) * 2 * at.throat_half_width + _recess_section(at, z)
 
 
 def _recess_section(at: Layout, z: float) -> float:

@@ -167,12 +167,6 @@ def mouth_wear(given: ParameterSet, at: Layout) -> tuple[MouthWear, ...]:
     back = float(reach.mouth_closing(given.frog.bed_angle.value))
     depth = given.work.truing_depth.value
     return tuple(
-        MouthWear(n, n * depth, front_wall(at, n * depth), at.edge[0] + n * depth * back, at.bed_foot[0] + n * depth * back)
+        MouthWear(n, n * depth, at.front_at(n * depth), at.edge[0] + n * depth * back, at.bed_foot[0] + n * depth * back)
         for n in range(given.work.truings + 1)
     )
-
-
-def front_wall(at: Layout, z: float) -> float:
-    """Return where wear or breast is at a height above the sole, mm from the toe."""
-    low, high = (at.mouth_front, at.wear_top) if z <= at.wear_top[1] else (at.wear_top, at.breast_top)
-    return at_height(low, high, z)[0]

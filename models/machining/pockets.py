@@ -291,9 +291,9 @@ class Slot:
 def slot_levels(at: Layout, own: Stretch, radius: float) -> Slot:
     """Return how the throat narrows downwards in pad or slip. A wall that leans over the slot shades what is below it."""
     levels = [own.low, *(z for z in (at.wear_top[1], own.high) if z > own.low)]
-    front = max(_front_at(at, z) for z in levels if z <= own.high)
-    rear = _bed_at(at, own.low)
-    widest = _bed_at(at, own.high) - _front_at(at, own.high)
+    front = max(at.front_at(z) for z in levels if z <= own.high)
+    rear = at.bed_at(own.low)
+    widest = at.bed_at(own.high) - at.front_at(own.high)
     if rear - front >= 2 * radius:
         return Slot(front, rear, 0.0)
     if widest < 2 * radius or at.throat_half_width < radius:
@@ -301,18 +301,9 @@ def slot_levels(at: Layout, own: Stretch, radius: float) -> Slot:
     low, high = own.low, own.high
     for _ in range(60):
         middle = (low + high) / 2
-        fits = _bed_at(at, middle) - max(_front_at(at, z) for z in (middle, *levels) if z >= middle) >= 2 * radius
+        fits = at.bed_at(middle) - max(at.front_at(z) for z in (middle, *levels) if z >= middle) >= 2 * radius
         low, high = (low, middle) if fits else (middle, high)
     return Slot(front, rear, high - own.low)
-
-
-def _front_at(at: Layout, z: float) -> float:
-    low, high = (at.mouth_front, at.wear_top) if z <= at.wear_top[1] else (at.wear_top, at.breast_top)
-    return at_height(low, high, z)[0]
-
-
-def _bed_at(at: Layout, z: float) -> float:
-    return at.bed_foot[0] + z / math.tan(math.radians(at.bed_angle))
 
 
 def slot_from_the_top(at: Layout, own: Stretch, radius: float) -> Pocket | None:

@@ -241,7 +241,7 @@ def mouth_gauge(at: Layout, title: str, digest: str) -> Manifold:
     """
     top = min(at.wear_top[1] + ABOVE_WEAR, at.thickness)
     on_bed = at.bed_foot[0] + top * at.up_the_bed[0] / at.up_the_bed[1]
-    front = max(0.0, min(at.mouth_front[0], at.wear_top[0], _breast_at(at, top)) - AROUND_MOUTH)
+    front = max(0.0, min(at.mouth_front[0], at.wear_top[0], at.front_at(top)) - AROUND_MOUTH)
     rear = min(at.length, on_bed + AROUND_MOUTH)
     left = -min(at.throat_half_width + MOUTH_CHEEK, at.plan.half_width)
     low, high = (front, left, 0.0), (rear, at.throat_half_width, top)
@@ -253,8 +253,3 @@ def mouth_gauge(at: Layout, title: str, digest: str) -> Manifold:
 
 def _throat_corners(at: Layout) -> list[Point]:
     return [piece.start for piece in at.throat_tool()]
-
-
-def _breast_at(at: Layout, height: float) -> float:
-    (x0, z0), (x1, z1) = at.wear_top, at.breast_top
-    return x0 + (x1 - x0) * (height - z0) / (z1 - z0)
