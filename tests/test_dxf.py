@@ -9,6 +9,8 @@ import sys
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
+from ezdxf.entities import Hatch
+from ezdxf.lldxf.types import DXFTag
 
 from planestock.exports.drawing.dxf import LONGEST_TEXT, dxf_file, dxf_files
 from planestock.exports.drawing.model import LAYERS, View
@@ -41,10 +43,59 @@ def test_every_file_is_in_millimetres_sound_and_on_named_layers(name: str) -> No
         audit = found.audit()
         assert not audit.errors, file
         assert not audit.fixes, file
-        assert found.header["$INSUNITS"] == 4, "millimetres, DXF reference"
+        # DXF reference (2015 help), header variables: $INSUNITS, group code 70, 4 = millimetres
+        assert found.header["$INSUNITS"] == 4
+        assert b"$INSUNITS\n 70\n4\n" in content
         assert found.header["$MEASUREMENT"] == 1
         assert {entity.dxf.layer for entity in found.modelspace()} <= set(LAYERS)
         assert all(layer in found.layers for layer in LAYERS)
+
+
+def test_the_outline_read_by_its_unit_is_as_long_as_the_body() -> None:
+    from ezdxf import bbox
+    from ezdxf.enums import InsertUnits
+    from ezdxf.units import conversion_factor
+
+    for name in SETS:
+        found = written(name, "top")
+        box = bbox.extents(found.modelspace().query('LWPOLYLINE[layer=="outline"]'))
+        long = box.size.x * conversion_factor(InsertUnits(found.header["$INSUNITS"]), InsertUnits.Millimeters)
+        assert long == pytest.approx(shipped_design(name).given.body.length.value, abs=NEAR)
+
+
+def test_line_types_have_the_words_and_proportions_of_iso_128() -> None:
+    found = written("jack", "inside-right-half")
+    # ISO 128-2:2020, as quoted: dash 12 d, gap 3 d; narrow lines are 0.13 mm here
+    (dash, gap) = (element.value for element in dashes_of(found, "DASHED_NARROW"))
+    assert (dash, -gap) == pytest.approx((12 * 0.13, 3 * 0.13))
+    for name in ("LONG_DASHED_DOTTED_NARROW", "LONG_DASHED_DOUBLE_DOTTED_NARROW"):
+        elements = [element.value for element in dashes_of(found, name)]
+        assert elements[0] > 12 * 0.13
+        assert [-value for value in elements[1::2]] == pytest.approx([3 * 0.13] * (len(elements) // 2))
+        assert 1 + name.count("DOUBLE") == len(elements) // 2 - 1
+    used = {layer.dxf.linetype.upper() for layer in found.layers}
+    assert used <= {"CONTINUOUS", "DASHED_NARROW", "LONG_DASHED_DOTTED_NARROW", "LONG_DASHED_DOUBLE_DOTTED_NARROW"}
+
+
+def dashes_of(found: Drawing, name: str) -> list[DXFTag]:
+    return [tag for tag in found.linetypes.get(name).pattern_tags.tags if tag.code == 49]
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_hatch_and_type_are_the_files_own(name: str) -> None:
+    hatches = 0
+    for one in shipped_views(name):
+        found = read(dxf_file(one, stamp(shipped_design(name))))
+        assert {style.dxf.font for style in found.styles} == {"txt"}
+        for hatch in found.modelspace().query("HATCH[solid_fill==0]"):
+            hatches += 1
+            assert isinstance(hatch, Hatch)
+            assert hatch.pattern is not None
+            (line,) = hatch.pattern.lines
+            assert hatch.dxf.pattern_name == "SECTION"
+            assert line.angle == pytest.approx(30.0)
+            assert math.hypot(*line.offset) == pytest.approx(1.5 / one.scale)
+    assert hatches
 
 
 def test_the_blank_the_throat_and_the_plan_are_closed() -> None:

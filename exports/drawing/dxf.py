@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -31,8 +32,15 @@ CAPITALS = 0.65
 LONGEST_TEXT = 250
 """Characters of one text of a DXF file; readers may cut at 255."""
 
-LINETYPES = {"dashed": "DASHED", "centre": "CENTER", "adjacent": "PHANTOM"}
-"""Names that CAD programs know these lines by."""
+LINETYPES = {kind: re.sub("[ -]", "_", style.name.upper()) for kind, style in STYLES.items() if style.dashes}
+"""Names of the lines that are not continuous: ISO 128's words for them."""
+
+HATCH_LEAN, HATCH_APART = 30.0, 1.5
+"""Lean of a section's hatching in degrees, off every usual bed and edge, and distance of its lines, mm on paper; our own
+choice."""
+
+USER_DEFINED = 0
+"""Kind of a hatch pattern that is spelled out in the file."""
 
 CODES = str.maketrans({"Ø": "%%c", "°": "%%d", "±": "%%p", "−": "-", "×": "x"})
 """Signs that DXF text has codes for, and signs that stroke fonts lack."""
@@ -67,7 +75,7 @@ def _document(view: View, stamp: Stamp) -> Drawing:
     _add_layers(document)
     space = document.modelspace()
     for item in view.items:
-        _add(space, item)
+        _add(space, item, view.scale)
     return document
 
 
@@ -84,10 +92,9 @@ def _identity(view: View, stamp: Stamp) -> Mapping[str, str]:
 
 def _add_layers(document: Drawing) -> None:
     for kind, name in LINETYPES.items():
-        dashes = STYLES[kind].dashes  # type: ignore[index]
+        dashes = STYLES[kind].dashes
         pattern = [sum(dashes), *(length if index % 2 == 0 else -length for index, length in enumerate(dashes))]
-        document.linetypes.add(name, pattern, description=STYLES[kind].name)  # type: ignore[index]
-    document.styles.add("planestock", font="arial.ttf")
+        document.linetypes.add(name, pattern, description=STYLES[kind].name)
     for layer, kind in LAYERS.items():
         document.layers.add(layer, linetype=LINETYPES.get(kind, "CONTINUOUS"), lineweight=_weight(STYLES[kind].width))
 
@@ -97,7 +104,7 @@ def _weight(width: float) -> int:
     return round(width * 100)
 
 
-def _add(space: Modelspace, item: Item) -> None:
+def _add(space: Modelspace, item: Item, scale: float) -> None:
     look: dict[str, Any] = {"layer": item.layer}
     if isinstance(item, Stroke | Round) and item.kind is not None:
         look |= {"linetype": LINETYPES.get(item.kind, "CONTINUOUS"), "lineweight": _weight(item.style.width)}
@@ -106,7 +113,7 @@ def _add(space: Modelspace, item: Item) -> None:
     elif isinstance(item, Round):
         space.add_circle(item.centre, item.radius, look)
     elif isinstance(item, Area):
-        _add_area(space, item, look)
+        _add_area(space, item, look, scale)
     else:
         _add_words(space, item, look)
 
@@ -130,10 +137,12 @@ def _vertices(pieces: Outline, *, closed: bool) -> list[tuple[float, float, floa
     return vertices if closed else [*vertices, (*pieces[-1].end, 0.0)]
 
 
-def _add_area(space: Modelspace, item: Area, look: dict[str, Any]) -> None:
+def _add_area(space: Modelspace, item: Area, look: dict[str, Any], scale: float) -> None:
     hatch = space.add_hatch(dxfattribs=look)
     if item.shade < 1:
-        hatch.set_pattern_fill("ANSI31", scale=0.5)
+        lean, apart = math.radians(HATCH_LEAN), HATCH_APART / scale
+        across = (-apart * math.sin(lean), apart * math.cos(lean))
+        hatch.set_pattern_fill("SECTION", pattern_type=USER_DEFINED, definition=[[HATCH_LEAN, (0.0, 0.0), across, []]])
     hatch.paths.add_polyline_path(item.corners, is_closed=True)
 
 
@@ -142,7 +151,7 @@ def _add_words(space: Modelspace, item: Words, look: dict[str, Any]) -> None:
 
     anchors = {"start": Alignment.LEFT, "middle": Alignment.CENTER, "end": Alignment.RIGHT}
     text = space.add_text(settable(item.text).translate(CODES), height=item.size * CAPITALS, rotation=item.turn,
-                          dxfattribs={**look, "style": "planestock"})  # fmt: skip
+                          dxfattribs=look)  # fmt: skip
     text.set_placement(item.at, align=anchors[item.anchor])
 
 

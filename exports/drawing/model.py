@@ -32,15 +32,24 @@ class LineStyle:
     dashes: tuple[float, ...]
 
 
+WIDE, NARROW = 0.25, 0.13
+"""Widths of lines, mm, near 2 : 1 and of the series of ISO 128-2. Narrower than usual: a knife works to these lines."""
+
+DASH, GAP = 12 * NARROW, 3 * NARROW
+"""Dash and gap, mm: 12 and 3 line widths (ISO 128-2:2020, as quoted)."""
+
+LONG_DASH, DOT = 36 * NARROW, 2 * NARROW
+"""Long dash and dot, mm: our own choice, long enough to be told from dashes, and a dot that any printer sets."""
+
 STYLES: dict[Kind, LineStyle] = {
-    "wide": LineStyle("continuous wide", 0.25, ()),
-    "narrow": LineStyle("continuous narrow", 0.13, ()),
-    "dashed": LineStyle("dashed narrow", 0.13, (1.6, 0.5)),
-    "centre": LineStyle("long-dashed dotted narrow", 0.13, (5.0, 0.7, 0.3, 0.7)),
-    "adjacent": LineStyle("long-dashed double-dotted narrow", 0.13, (5.0, 0.7, 0.3, 0.7, 0.3, 0.7)),
+    "wide": LineStyle("continuous wide", WIDE, ()),
+    "narrow": LineStyle("continuous narrow", NARROW, ()),
+    "dashed": LineStyle("dashed narrow", NARROW, (DASH, GAP)),
+    "centre": LineStyle("long-dashed dotted narrow", NARROW, (LONG_DASH, GAP, DOT, GAP)),
+    "adjacent": LineStyle("long-dashed double-dotted narrow", NARROW, (LONG_DASH, GAP, DOT, GAP, DOT, GAP)),
 }
-"""ISO 128 line types (01.2, 01.1, 02.1, 04.1, 05.1): visible edges are wide; dimensions, hidden edges, centre lines and the
-outlines of adjacent parts (the metal) narrow, as 2 : 1. Narrower than usual: a knife works to these lines."""
+"""ISO 128 line types (01.2, 01.1, 02.1, 04.1, 05.1; numbers from memory): visible edges are wide; dimensions, hidden edges,
+centre lines and the outlines of adjacent parts (the metal) narrow."""
 
 LAYERS: dict[Layer, Kind] = {
     "outline": "wide", "throat": "wide", "bed": "wide", "mouth": "wide", "seat": "wide", "holes": "wide",

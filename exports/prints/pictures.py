@@ -29,8 +29,8 @@ Colour = tuple[float, float, float, float]
 CREASE = 25.0
 """Degrees between two facets from which their edge is drawn: above the steps of a meshed arc, below a chamfer's corner."""
 
-PLASTIC: Colour = (0.93, 0.55, 0.20, 1.0)
-PEG: Colour = (0.25, 0.50, 0.72, 1.0)
+PLASTIC: Colour = (0.33, 0.62, 0.56, 1.0)
+PEG: Colour = (0.55, 0.36, 0.58, 1.0)
 STEEL: Colour = (0.62, 0.65, 0.69, 1.0)
 
 APART = 0.3
