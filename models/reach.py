@@ -69,6 +69,12 @@ def edge_below_seat(slot_to_edge: Number, setback: Number, pin: Number, bed_angl
     return (slot_to_edge + setback - pin) * np.sin(theta) - iron_thickness * np.cos(theta)
 
 
+def edge_move(further_back: Number, thicker: Number, bed_angle: Number) -> Number:
+    """Return how much lower the edge stands when setback and iron thickness grow by so much: Δb sin θ - Δt cos θ."""
+    theta = np.radians(bed_angle)
+    return further_back * np.sin(theta) - thicker * np.cos(theta)
+
+
 def edge_from_bed_foot(iron_thickness: Number, bed_angle: Number) -> Number:
     """Return how far the bed's foot lies behind the edge, along the sole: t / sin θ."""
     return iron_thickness / np.sin(np.radians(bed_angle))

@@ -17,24 +17,22 @@ import numpy.typing as npt
 from planestock.models import reach
 from planestock.models.check_rows import failing
 from planestock.models.confidence.budgets import (
-    ANGLE,
     EDGES,
-    IRON,
     OPENING,
     PINS,
-    ROAD_PATHS,
     SAME,
-    SETBACK,
     SLOT,
     THICKNESS,
     WISHES,
     End,
+    paths_of,
     roads_of,
     sensitivities,
     thickness_stray,
     window_ends,
 )
-from planestock.models.confidence.readings_in import input_at, limit_at, value_at
+from planestock.models.confidence.readings_in import input_at, instrument_limit, reading_or_stand_in, value_at
+from planestock.models.confidence.states import ANGLE, IRON, OWN, SETBACK
 from planestock.models.confidence.uncertainty import Input, coverage_factor, from_limit
 from planestock.models.design import Design, design
 from planestock.models.reach import Number, Road
@@ -54,8 +52,8 @@ HEIGHT, BREAST = "throat.wear_height", "throat.breast_lean"
 DEPTH, TRUINGS, CUTTING = "work.truing_depth", "work.truings", "work.cutting_tolerance"
 
 ARRAY_PATHS = frozenset({
-    SLOT, SETBACK, *PINS.values(), ANGLE, IRON, *EDGES.values(), *WISHES, THICKNESS, OPENING, LEAN, HEIGHT, BREAST, BEVEL,
-    DEPTH, TRUINGS, CUTTING,
+    SLOT, SETBACK, *PINS.values(), ANGLE, IRON, *EDGES.values(), *OWN["bench"].values(), *WISHES, THICKNESS, OPENING, LEAN,
+    HEIGHT, BREAST, BEVEL, DEPTH, TRUINGS, CUTTING,
 })  # fmt: skip
 """Paths that feed the window, the thickness and the mouth and nothing else that a sweep tells."""
 
@@ -112,7 +110,8 @@ def windows(given: ParameterSet, inputs: Mapping[str, Number]) -> tuple[Number, 
     """
     roads = roads_of(given)
     if len(roads) == 1:
-        return window_ends({path: _at(given, inputs, path) for path in (*ROAD_PATHS[roads[0]], *WISHES)}, roads[0])
+        paths = (*paths_of(given, roads[0], inputs), *WISHES)
+        return window_ends({path: _at(given, inputs, path) for path in paths}, roads[0])
     _, low, high, _ = _governing(given, inputs)
     return low, high
 
@@ -194,21 +193,50 @@ def _governing(
 
 
 def _by_road(given: ParameterSet, inputs: Mapping[str, Number], road: Road) -> tuple[tuple[Number, Number], Number, Number]:
-    at = {path: _at(given, inputs, path) for path in (*ROAD_PATHS[road], *WISHES)}
-    known = {path: _input(given, inputs, path) for path in ROAD_PATHS[road]}
+    paths = paths_of(given, road, inputs)
+    at = {path: _at(given, inputs, path) for path in (*paths, *WISHES)}
+    known = {path: _input(given, inputs, path) for path in paths}
+    counts = _unless_same(given, inputs, at) if road == "bench" else {}
     low, high = window_ends(at, road)
-    u_low, u_high = (_expanded(at, known, road, end) for end in ("low", "high"))
+    u_low, u_high = (_expanded(at, known, counts, road, end) for end in ("low", "high"))
     return (u_low, u_high), low, high
+
+
+def _unless_same(given: ParameterSet, inputs: Mapping[str, Number], at: Mapping[str, Number]) -> dict[str, Number]:
+    """Return by path 0 for the variants whose iron or setback is the bench's very reading again, so that its ± cancels."""
+    counts: dict[str, Number] = {}
+    for in_use, own in OWN["bench"].items():
+        if own in at and _spread_written(given, inputs, in_use) == _spread_written(given, inputs, own):
+            different = np.where(np.equal(at[in_use], at[own]), 0.0, 1.0)
+            counts |= {in_use: different, own: different}
+    return counts
+
+
+def _spread_written(given: ParameterSet, inputs: Mapping[str, Number], path: str) -> tuple[object, object]:
+    """Return ± and repeats as they are written at a path; a varied reading has no repeats."""
+    if path in inputs:
+        return limit_written(given, path), ()
+    reading = reading_or_stand_in(given, path)
+    return (None if reading.limit is None else float(reading.limit)), reading.repeats
 
 
 def _input(given: ParameterSet, inputs: Mapping[str, Number], path: str) -> Input:
     """Return a reading as an input; one that is varied is a single reading with the ± that the set has there."""
-    return from_limit(path, value_at(given, path), limit_at(given, path)) if path in inputs else input_at(given, path)
+    return from_limit(path, 0.0, _limit_if_varied(given, path)) if path in inputs else input_at(given, path)
 
 
-def _expanded(at: Mapping[str, Number], known: Mapping[str, Input], road: Road, end: End) -> Number:
-    """Return the expanded uncertainty of one end of the window: as `uncertainty.budget` has it, in arrays."""
-    parts = {path: np.abs(slope) * known[path].u for path, slope in sensitivities(at, road, end).items()}
+def _limit_if_varied(given: ParameterSet, path: str) -> float:
+    written = limit_written(given, path)
+    return instrument_limit(given, path) if written is None else written
+
+
+def _expanded(
+    at: Mapping[str, Number], known: Mapping[str, Input], counts: Mapping[str, Number], road: Road, end: End
+) -> Number:
+    """Return the expanded uncertainty of one end of the window: as `uncertainty.budget` has it, in arrays. counts: see
+    `_unless_same`."""
+    slopes = sensitivities(at, road, end)
+    parts = {path: np.abs(slope) * known[path].u * counts.get(path, 1.0) for path, slope in slopes.items()}
     u = np.sqrt(sum(part**2 for part in parts.values()))
     few = [path for path in parts if math.isfinite(known[path].dof)]
     if not few:

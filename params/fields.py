@@ -38,13 +38,15 @@ class Quantity:
     """Bounds of one reading, in millimetres or degrees, both included.
 
     measured: read off something that exists; its ± then belongs to the uncertainty budget, the instrument's where none is
-    written. tool: what it is measured with.
+    written. tool: what it is measured with. same_as: path of the reading that stands for this one where none is written, as
+    that was before any change made to the set; for readings that say in which state others were taken.
     """
 
     low: float
     high: float
     measured: bool = False
     tool: str = "caliper"
+    same_as: str = ""
 
     dimension: ClassVar[Dimension] = "length"
     unit: ClassVar[str] = "mm"
@@ -80,6 +82,7 @@ class Quantity:
             "x-maximum": self.high,
             "x-measured": self.measured,
             "x-tool": self.tool,
+            **({"x-same-as": self.same_as} if self.same_as else {}),
         }
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from planestock.params.parameter_set import ParameterSet, declared, nearest_paths, parameter_set
 from planestock.params.problems import InputProblem, nearest, refuse
+from planestock.params.states import keep_states
 
 LARGEST_FILE = 1_000_000
 """Bytes of a set; one is a few thousand, so a larger file is not a set and is not read into memory."""
@@ -122,6 +123,7 @@ def _read(path: Path, source: str) -> str:
 def changed(values: dict[str, Any], changes: Iterable[str]) -> dict[str, Any]:
     """Return a copy of raw values with each `path=value` laid over it; list items are numbered from 0.
 
+    Readings that stay keep the state they were taken in (`states.keep_states`).
     Raises InputProblem for a change that is not `path=value`, or whose path is not declared or leads nowhere.
     """
     result = copy.deepcopy(values)
@@ -130,6 +132,7 @@ def changed(values: dict[str, Any], changes: Iterable[str]) -> dict[str, Any]:
         if not mark or not path:
             raise refuse("--set", change, "must be path=value", "for example --set throat.opening=0.8")
         _lay(result, _declared(path, text), text)
+    keep_states(values, result)
     return result
 
 

@@ -76,6 +76,10 @@ class Adjuster(Group):
     )
 
 
+BenchIron = Annotated[Reading, Length(1, 9, measured=True, tool="micrometer or caliper", same_as="iron.thickness")]
+BenchSetback = Annotated[Reading, Length(0, 6, measured=True, tool="rule and lens", same_as="cap_iron.setback")]
+
+
 class Bench(Group):
     """The bench method: metal bolted together without the wood, measured from the seat plane straight down to the edge."""
 
@@ -86,6 +90,16 @@ class Bench(Group):
     edge_high: Annotated[Reading, Length(5, 160, measured=True, tool="depth gauge")] = Field(
         title="Edge below seat, adjuster back",
         description="From the casting's underside straight down to the edge, adjuster run all the way back.",
+    )
+    iron_thickness: BenchIron | None = Field(
+        default=None,
+        title="Iron thickness at the bench",
+        description="Of the iron that the bench readings were taken with, where it is another one than the iron in use.",
+    )
+    setback: BenchSetback | None = Field(
+        default=None,
+        title="Setback at the bench",
+        description="Of the cap iron when the bench readings were taken, where it is set otherwise in use.",
     )
 
 

@@ -67,20 +67,30 @@ class ParameterSet(Group):
 def _canonical(value: Any, *, measured: bool = False) -> Any:
     """Return a value as plain JSON with readings as exact fractions, whatever unit they were written in.
 
-    A reading that is only wanted has no error until one is written: no ± and a ± of 0 are the same there.
+    A reading that is only wanted has no error until one is written: no ± and a ± of 0 are the same there. A reading that
+    another one stands for is left out where it was not written.
     """
     if isinstance(value, Reading):
         limit = value.limit if measured else value.limit or 0
         return [str(value.exact), str(limit), [str(one) for one in value.repeats]]
     if isinstance(value, Group):
         fields = type(value).model_fields
-        return {name: _canonical(getattr(value, name), measured=_is_measured(fields[name])) for name in fields}
+        return {
+            name: _canonical(inner, measured=_is_measured(fields[name]))
+            for name in fields
+            if (inner := getattr(value, name)) is not None or not _is_stood_for(fields[name])
+        }
     return [_canonical(one, measured=measured) for one in value] if isinstance(value, tuple) else value
 
 
 def _is_measured(field: FieldInfo) -> bool:
     quantity = quantity_of(field)
     return quantity is not None and quantity.measured
+
+
+def _is_stood_for(field: FieldInfo) -> bool:
+    quantity = quantity_of(field)
+    return quantity is not None and quantity.same_as != ""
 
 
 def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:

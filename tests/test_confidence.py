@@ -13,13 +13,10 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from planestock.models.confidence.budgets import (
-    ANGLE,
     EDGES,
-    IRON,
     OPENING,
     PINS,
     ROAD_PATHS,
-    SETBACK,
     SLOT,
     THICKNESS,
     End,
@@ -48,6 +45,7 @@ from planestock.models.confidence.readings_in import (
     unit_of,
     value_at,
 )
+from planestock.models.confidence.states import ANGLE, IRON, SETBACK
 from planestock.models.confidence.two_roads import Comparison
 from planestock.models.confidence.uncertainty import (
     Budget,

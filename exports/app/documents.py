@@ -13,6 +13,7 @@ from planestock.exports.app.fields import kind_of, read_typed
 from planestock.params.files import parsed
 from planestock.params.parameter_set import declared, group_of, nearest_paths
 from planestock.params.problems import refuse
+from planestock.params.states import drop_states_in_use, keep_states, kept_fields
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -41,7 +42,10 @@ def opened(text: str, source: str) -> TOMLDocument:
 
 
 def written(text: str, path: str, typed: str) -> str:
-    """Return the text with a field set to what was typed; nothing typed leaves the field out."""
+    """Return the text with a field set to what was typed; nothing typed leaves the field out.
+
+    Readings that stay keep the state they were taken in, as with `--set` (`params.states`).
+    """
     field = declared(path)
     if field is None:
         raise refuse(path, typed, "is not a field of a parameter set", nearest_paths(path))
@@ -53,6 +57,14 @@ def written(text: str, path: str, typed: str) -> str:
         _holder(document, names, make=True)[_key(names[-1])] = read_typed(kind_of(field), typed)
     elif _is_there(document, names):
         _drop(document, names)
+    return _kept(text, document, path)
+
+
+def _kept(before: str, document: TOMLDocument, path: str) -> str:
+    """Return a changed document's text, its readings with the state they were taken in; one that is in use again goes."""
+    keep_states(parsed(before, path), document)
+    if path in {kept.in_use for kept in kept_fields()}:
+        drop_states_in_use(document)
     return _checked(document, path)
 
 
@@ -60,7 +72,7 @@ def taken_out(text: str, path: str) -> str:
     """Return the text without what is at a path: a value, a group, one item of a list, or a field that is not declared."""
     document = opened(text, path)
     _drop(document, _few(path))
-    return _checked(document, path)
+    return _kept(text, document, path)
 
 
 def added(text: str, path: str) -> str:

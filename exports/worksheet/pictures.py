@@ -356,7 +356,7 @@ def bench_picture(seen: Shape) -> Picture:
     top = 24.0
     ends = [seen.place(edge) for edge in (low, high)]
     t = seen.given.iron.thickness.value
-    view = fitted([(-low * cos / sin - 8, -low), (top * cos + 34, top * sin)], Frame(36, 2, 124, 58))
+    view = fitted([(-low * cos / sin - 8, -low), (top * cos + 34, top * sin)], Frame(36, 2, 124, 50))
     bed = seen.bed_view(view)
     edges = [bed((place.along, t)) for place in ends]
     seat = view((0, 0))[1]
@@ -374,4 +374,4 @@ def bench_picture(seen: Shape) -> Picture:
         named("edge, adjuster all the way back", edges[1], (118, edges[1][1] - 6)),
         named("edge, adjuster all the way out", edges[0], (118, edges[0][1] + 0.5)),
     ]
-    return Picture("bench", FULL_WIDTH, 61.0, together(pieces), "From the seat plane straight down to the edge.", seen.own)
+    return Picture("bench", FULL_WIDTH, 53.0, together(pieces), "From the seat plane straight down to the edge.", seen.own)

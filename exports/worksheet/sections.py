@@ -230,6 +230,11 @@ SECTIONS = (
                 picture="bench",
             ),
             Part(
+                "table",
+                ("bench.iron_thickness", "bench.setback"),
+                ("bench",),
+            ),
+            Part(
                 "rows",
                 ("casting.thickness", "casting.let_in", "casting.cove_radius", "casting.tail_drop", "casting.tail_length"),
                 title="Casting, from the side",

@@ -46,7 +46,7 @@ def casting_side_picture(seen: Shape) -> Picture:
     assert tail.centre is not None, "the caller shows the general shape where the cove is no arc"
     front, rear, rise, let_in = given.front.value, given.rear.value, given.thickness.value, given.let_in.value
     drop = given.tail_drop.value
-    view = fitted([(front - 14, -drop - 8), (rear + 8, rise + 4)], Frame(12, 12, 154, 36))
+    view = fitted([(front - 14, -drop - 8), (rear + 8, rise + 4)], Frame(12, 6, 154, 28))
     high, low, centre = (seen.from_corner(point) for point in (tail.cove_high, tail.cove_low, tail.centre))
     cove = Arc(high, low, centre, clockwise=False)
     seat, right = view((0, 0))[1], view((rear, 0))[0]
@@ -65,7 +65,7 @@ def casting_side_picture(seen: Shape) -> Picture:
         words("seat plane", (right - 2, seat - 1.2), "end"),
         named("wood", view((front * 0.55, -3)), (view((front * 0.55, 0))[0] + 6, seat + 12)),
     ]
-    return Picture("casting side", FULL_WIDTH, 48.0, together(pieces), "The casting from the side.", seen.own)
+    return Picture("casting side", FULL_WIDTH, 39.0, together(pieces), "The casting from the side.", seen.own)
 
 
 def _wood_top(seen: Shape, view: View) -> Drawn:

@@ -12,7 +12,7 @@ on a single ± a little too wide: JCGM 100 replaces both by an effective normal 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,6 +20,7 @@ import numpy as np
 
 from planestock.models import reach
 from planestock.models.confidence.readings_in import best_limits, input_at, value_at
+from planestock.models.confidence.states import ANGLE, IRON, SETBACK, edge_move, move_slopes, moved_by
 from planestock.models.confidence.uncertainty import Budget, Input, Retake, budget, most_worth_taking_again
 from planestock.models.reach import Number, Road, Window
 from planestock.params.parameter_set import ParameterSet
@@ -27,9 +28,8 @@ from planestock.params.parameter_set import ParameterSet
 End = Literal["low", "high"]
 """End of the window: low is T_min, high is T_max."""
 
-SLOT, SETBACK = "cap_iron.slot_to_edge", "cap_iron.setback"
+SLOT = "cap_iron.slot_to_edge"
 PINS: dict[End, str] = {"low": "adjuster.pin_high", "high": "adjuster.pin_low"}
-ANGLE, IRON = "frog.bed_angle", "iron.thickness"
 EDGES: dict[End, str] = {"low": "bench.edge_high", "high": "bench.edge_low"}
 WISHES = ("work.deepest_cut", "work.withdraw")
 THICKNESS, OPENING = "body.thickness", "throat.opening"
@@ -38,7 +38,8 @@ ROAD_PATHS: dict[Road, tuple[str, ...]] = {
     "bench": (EDGES["high"], EDGES["low"]),
     "readings": (SLOT, SETBACK, PINS["high"], PINS["low"], ANGLE, IRON),
 }
-"""The readings that each road rests on."""
+"""The readings that each road rests on. The bench hangs on more where its readings were taken with another iron or setback
+(`paths_of`)."""
 
 DEGREE = math.pi / 180.0
 """Radians in a degree: sensitivities to angles are per degree, as angles and their limits are kept."""
@@ -76,15 +77,24 @@ def roads_of(given: ParameterSet) -> tuple[Road, ...]:
     return bench + chain
 
 
+def paths_of(given: ParameterSet, road: Road, varied: Collection[str] = ()) -> tuple[str, ...]:
+    """Return the readings that a road hangs on, with those that move the bench's readings to the iron and setback in use.
+
+    varied: paths that get values of their own, see `states.moved_by`.
+    """
+    return (*ROAD_PATHS[road], *(moved_by(given, "bench", varied) if road == "bench" else ()))
+
+
 def values_in(given: ParameterSet, road: Road) -> dict[str, float]:
     """Return the values by path that `window_ends` and `sensitivities` need for a road."""
-    return {path: value_at(given, path) for path in (*ROAD_PATHS[road], *WISHES)}
+    return {path: value_at(given, path) for path in (*paths_of(given, road), *WISHES)}
 
 
 def edges(at: Mapping[str, Number], road: Road) -> tuple[Number, Number]:
     """Return edge_high and edge_low: from the seat plane down to the edge, adjuster back and out, mm."""
     if road == "bench":
-        return at[EDGES["low"]], at[EDGES["high"]]
+        moved = edge_move(at, "bench")
+        return at[EDGES["low"]] + moved, at[EDGES["high"]] + moved
     slot, setback, angle, iron = at[SLOT], at[SETBACK], at[ANGLE], at[IRON]
     back, out = (reach.edge_below_seat(slot, setback, at[PINS[end]], angle, iron) for end in ("low", "high"))
     return back, out
@@ -99,14 +109,15 @@ def window_ends(at: Mapping[str, Number], road: Road) -> tuple[Number, Number]:
 def sensitivities(at: Mapping[str, Number], road: Road, end: End) -> dict[str, Number]:
     """Return the derivatives of one end of the window by each reading of the road, mm per mm and mm per degree.
 
-    Bench: T_max = edge_low - q and T_min = edge_high + r, so each is 1 for its own reading.
+    Bench: T_max = edge_low - q and T_min = edge_high + r, so each is 1 for its own reading; where that was taken with
+    another iron or setback, those of the move come beside it (`states.move_slopes`).
     Chain: T = (c + b - a) sin θ - t cos θ, less q or plus r; by hand
         dT/dc = dT/db = sin θ,  dT/da = -sin θ,  dT/dt = -cos θ,
         dT/dθ = ((c + b - a) cos θ + t sin θ) π/180 per degree,
     a being pin_low for T_max and pin_high for T_min.
     """
     if road == "bench":
-        return {EDGES[end]: 1.0}
+        return {EDGES[end]: 1.0, **move_slopes(at, "bench")}
     theta = np.radians(at[ANGLE])
     sin, cos = np.sin(theta), np.cos(theta)
     along = at[SLOT] + at[SETBACK] - at[PINS[end]]
@@ -123,7 +134,7 @@ def standard_uncertainty(at: Mapping[str, Number], u: Mapping[str, float], road:
 
 def inputs_of(given: ParameterSet, road: Road) -> tuple[Input, ...]:
     """Return the readings of a road as inputs."""
-    return tuple(input_at(given, path) for path in ROAD_PATHS[road])
+    return tuple(input_at(given, path) for path in paths_of(given, road))
 
 
 def known_window(given: ParameterSet, road: Road) -> KnownWindow:

@@ -44,15 +44,22 @@ def reading_at(given: ParameterSet, path: str) -> Reading | None:
 
 
 def value_at(given: ParameterSet, path: str) -> float:
-    """Return the value at a path, mm or degrees. Raises ValueError where it was left out."""
-    return _present(given, path).value
+    """Return the value at a path, mm or degrees. Raises ValueError where it was left out and nothing stands for it."""
+    return reading_or_stand_in(given, path).value
 
 
-def _present(given: ParameterSet, path: str) -> Reading:
-    reading = reading_at(given, path)
+def reading_or_stand_in(given: ParameterSet, path: str) -> Reading:
+    """Return the reading at a path, or the one that stands for it. Raises ValueError where there is neither."""
+    reading = reading_at(given, path) or _stand_in(given, path)
     if reading is None:
         raise ValueError(f"{path} was left out of the set")
     return reading
+
+
+def _stand_in(given: ParameterSet, path: str) -> Reading | None:
+    """Return the reading that stands for one that was left out (`Quantity.same_as`), if any does."""
+    quantity = _declared(path)[1]
+    return reading_at(given, quantity.same_as) if quantity is not None and quantity.same_as else None
 
 
 def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> float:
@@ -60,11 +67,14 @@ def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> floa
 
     stray: limit of one that carries no ± itself; left out, it is the instrument's for a measured one and 0 for a wish.
     """
-    reading = _present(given, path)
+    reading = reading_or_stand_in(given, path)
     if reading.limit is not None:
         return float(reading.limit)
-    if stray is not None:
-        return stray
+    return instrument_limit(given, path) if stray is None else stray
+
+
+def instrument_limit(given: ParameterSet, path: str) -> float:
+    """Return the limit of error of a reading that is written without ±: the instrument's, 0 for a wish."""
     quantity = _declared(path)[1]
     if quantity is None or not quantity.measured:
         return 0.0
@@ -76,7 +86,7 @@ def input_at(given: ParameterSet, path: str, stray: float | None = None) -> Inpu
 
     stray: as in `limit_at`. Raises ValueError where the reading was left out.
     """
-    reading, limit = _present(given, path), limit_at(given, path, stray)
+    reading, limit = reading_or_stand_in(given, path), limit_at(given, path, stray)
     if reading.repeats:
         return from_repeats(path, [float(one) for one in reading.repeats], limit)
     return from_limit(path, reading.value, limit)

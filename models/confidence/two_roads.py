@@ -71,12 +71,14 @@ def compared(known: tuple[KnownWindow, ...]) -> Comparison | None:
 
 
 def _end(readings: Budget, bench: Budget) -> EndAgreement:
-    error = normalised_error(readings.value, readings.expanded, bench.value, bench.expanded)
-    return EndAgreement(difference(readings, bench), error)
+    """The roads share readings where the bench's had to be moved to another iron: E_n takes the difference's own U."""
+    apart = difference(readings, bench)
+    return EndAgreement(apart, normalised_error(apart.value, apart.expanded, 0.0, 0.0))
 
 
 def _suspects(low: Budget, high: Budget) -> tuple[Suspect, ...]:
-    """Return every uncertain reading by how probably it is the one that is off, given both differences d.
+    """Return every uncertain reading that moves the roads apart by how probably it is the one that is off, given both
+    differences d.
 
     A reading moves the two ends by g, and S = Σ u² g gᵀ is the covariance of d. If it alone is off, by some `MISREAD` u more
     than it should, then d is normal with S + v g gᵀ, v = (MISREAD u)². With h = gᵀ S⁻¹ g and w = gᵀ S⁻¹ d the logarithm of
@@ -87,7 +89,7 @@ def _suspects(low: Budget, high: Budget) -> tuple[Suspect, ...]:
     together = sum((u[path] ** 2 * np.outer(g, g) for path, g in slopes.items()), np.zeros((2, 2)))
     inverse = np.linalg.pinv(together, rcond=SINGULAR, hermitian=True)
     apart = np.array([low.value, high.value])
-    uncertain = [path for path in slopes if u[path] > 0]
+    uncertain = [path for path in slopes if u[path] > 0 and float(np.max(np.abs(slopes[path]))) > SINGULAR]
     weights = {
         path: (float(slopes[path] @ inverse @ slopes[path]), float(slopes[path] @ inverse @ apart)) for path in uncertain
     }
