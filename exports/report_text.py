@@ -24,6 +24,7 @@ from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row
 from planestock.models.confidence import words
 from planestock.models.confidence.tables import Table, old_body_table, seasons_table, sole_life_table
+from planestock.models.confidence.window_notes import window_notes
 from planestock.params.lengths import Lengths
 
 if TYPE_CHECKING:
@@ -106,6 +107,7 @@ def _sure(made: Design) -> Iterator[str]:
     both = settled.comparison
     sentences = (
         words.window_sentence(settled),
+        *window_notes(settled),
         words.thickness_sentence(settled),
         words.retake_sentence(settled.retake),
         *([words.comparison_sentence(both)] if both else []),

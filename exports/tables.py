@@ -15,6 +15,7 @@ from planestock.exports.evidence import all_tables, as_lines, old_body_notes_of
 from planestock.exports.wording import by_urgency, first_numbers, folded, has_failing, outcome, row_text, to_act_on
 from planestock.exports.writer_rules import one_line
 from planestock.models.check_rows import Row, Verdict
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.confidence.words import retake_sentence
 from planestock.params.lengths import Lengths, counted
 
@@ -51,6 +52,8 @@ def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: 
         console.print(Text(count))
         console.print()
     console.print(Padding(numbers_table(made), (0, 0, 1, 2), expand=False))
+    for note in window_notes(made.settled):
+        console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
     console.print(Padding(Text(retake_sentence(made.settled.retake)), (0, 0, 1, 2), expand=False))
     for note in old_body_notes_of(made):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))

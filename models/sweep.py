@@ -31,13 +31,13 @@ from planestock.models.confidence.budgets import (
     thickness_stray,
     window_ends,
 )
-from planestock.models.confidence.readings_in import input_at, instrument_limit, reading_or_stand_in, value_at
+from planestock.models.confidence.readings_in import input_at, instrument_limit, value_at
 from planestock.models.confidence.states import ANGLE, IRON, OWN, SETBACK
 from planestock.models.confidence.uncertainty import Input, coverage_factor, from_limit
 from planestock.models.design import Design, design
 from planestock.models.reach import Number, Road
 from planestock.models.sole_life import mouth_after
-from planestock.models.sweep_axes import limit_written, value_text
+from planestock.models.sweep_axes import limit_written, reading_there, value_text
 from planestock.models.thickness import safe_ends
 from planestock.models.year import year
 from planestock.params.files import changed
@@ -206,7 +206,8 @@ def _unless_same(given: ParameterSet, inputs: Mapping[str, Number], at: Mapping[
     """Return by path 0 for the variants whose iron or setback is the bench's very reading again, so that its ± cancels."""
     counts: dict[str, Number] = {}
     for in_use, own in OWN["bench"].items():
-        if own in at and _spread_written(given, inputs, in_use) == _spread_written(given, inputs, own):
+        said = own in inputs or reading_there(given, own) is not None
+        if own in at and (not said or _spread_written(given, inputs, in_use) == _spread_written(given, inputs, own)):
             different = np.where(np.equal(at[in_use], at[own]), 0.0, 1.0)
             counts |= {in_use: different, own: different}
     return counts
@@ -216,8 +217,8 @@ def _spread_written(given: ParameterSet, inputs: Mapping[str, Number], path: str
     """Return ± and repeats as they are written at a path; a varied reading has no repeats."""
     if path in inputs:
         return limit_written(given, path), ()
-    reading = reading_or_stand_in(given, path)
-    return (None if reading.limit is None else float(reading.limit)), reading.repeats
+    reading = reading_there(given, path)
+    return limit_written(given, path), reading.repeats if reading else ()
 
 
 def _input(given: ParameterSet, inputs: Mapping[str, Number], path: str) -> Input:

@@ -10,7 +10,10 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from pydantic_core import PydanticCustomError
+
 from planestock.params.parameter_set import catalogue
+from planestock.params.reading import LengthUnit, parse
 
 
 class Kept(NamedTuple):
@@ -35,14 +38,16 @@ def kept_fields() -> tuple[Kept, ...]:
 def keep_states(before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
     """Write into the raw values `after` each state that they do not say and that a change would take from `before`.
 
-    Only where readings of that state were there before: a group without any has no state.
+    Only where readings of that state were there before: a group without any has no state. A value that stays, with another ±
+    or in another unit, is the same metal still.
     """
+    units: LengthUnit = "in" if after.get("units") == "in" else "mm"
     for kept in kept_fields():
         old, new = _at(before, kept.group), _at(after, kept.group)
         was, now = _at(before, kept.in_use), _at(after, kept.in_use)
         if not isinstance(old, Mapping) or not isinstance(new, dict) or not _has_readings(old, kept.group):
             continue
-        if new.get(kept.name) is None and was is not None and was != now:
+        if new.get(kept.name) is None and was is not None and _value(was, units) != _value(now, units):
             new[kept.name] = _plain(was)
 
 
@@ -52,6 +57,14 @@ def drop_states_in_use(values: Mapping[str, Any]) -> None:
         group = _at(values, kept.group)
         if isinstance(group, dict) and group.get(kept.name) is not None and group[kept.name] == _at(values, kept.in_use):
             del group[kept.name]
+
+
+def _value(raw: Any, units: LengthUnit) -> Any:
+    """Return the value of a reading as it was written; what is no reading stands for itself."""
+    try:
+        return parse(raw, "length", units).exact
+    except PydanticCustomError:
+        return raw
 
 
 def _has_readings(group: Mapping[str, Any], path: str) -> bool:

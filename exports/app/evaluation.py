@@ -12,6 +12,7 @@ from planestock.exports.gauge import in_words
 from planestock.exports.wording import RowText, first_numbers, has_failing, row_text, to_act_on
 from planestock.models.check_rows import Row
 from planestock.models.confidence.readings_in import limit_at, unit_of
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.confidence.words import (
     comparison_sentence,
     retake_sentence,
@@ -151,6 +152,7 @@ def _sentences(made: Design) -> Iterator[str]:
     settled = made.settled
     if settled.comparison is not None:
         yield comparison_sentence(settled.comparison)
+    yield from window_notes(settled)
     yield thickness_sentence(settled)
     yield retake_sentence(settled.retake)
     yield seasons_sentence(made.seasons)

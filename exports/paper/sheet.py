@@ -27,6 +27,7 @@ from planestock.exports.wording import by_urgency, first_numbers, outcome, row_t
 from planestock.models.bench.cut_list import LENGTH_ALLOWANCE, THICKNESS_ALLOWANCE, WIDTH_ALLOWANCE
 from planestock.models.bench.marks import mouth_wear
 from planestock.models.confidence import words as confidence_words
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.screws import HARDWOOD_FROM
 
 if TYPE_CHECKING:
@@ -77,7 +78,9 @@ def _cover(design: Design) -> dict[str, Any]:
     settled, rows = design.settled, design.checks
     items, box = gauge(settled)
     shown = [(row, row_text(row, design.given.lengths)) for row in by_urgency(rows) if row.verdict != "pass"]
-    sentences = [confidence_words.thickness_sentence(settled), confidence_words.wear_sentence(settled)]
+    sentences = [
+        *window_notes(settled), confidence_words.thickness_sentence(settled), confidence_words.wear_sentence(settled)
+    ]  # fmt: skip
     return {
         "note": breakable(settable(design.given.note)),
         "numbers": [*([one.name, one.value, one.words] for one in first_numbers(design)), *_more_numbers(design)],

@@ -19,6 +19,7 @@ from planestock.exports.views.scene import scene
 from planestock.exports.views.viewer_files import bundled
 from planestock.exports.wording import by_urgency, first_numbers, has_failing, outcome, row_text, to_act_on
 from planestock.models.check_rows import Row
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.confidence.words import retake_sentence
 from planestock.params.lengths import Lengths, counted
 
@@ -107,8 +108,9 @@ def _number(name: str, value: str, words: str) -> Markup:
     return tag("div", tag("dt", text(name)), tag("dd", text(value), class_="value"), tag("dd", text(words), class_="words"))
 
 
-def _sure(design: Design) -> tuple[Markup, Markup]:
-    return tag("p", text(in_words(design.settled))), tag("p", text(retake_sentence(design.settled.retake)), class_="note")
+def _sure(design: Design) -> tuple[Markup, ...]:
+    said = (*window_notes(design.settled), retake_sentence(design.settled.retake))
+    return tag("p", text(in_words(design.settled))), *(tag("p", text(sentence), class_="note") for sentence in said)
 
 
 def _checks(rows: Sequence[Row], lengths: Lengths) -> Iterator[Markup]:
