@@ -11,6 +11,7 @@ from planestock.exports.plain_data import plain
 from planestock.exports.stamp import overall, program_version
 from planestock.models import reach
 from planestock.models.check_rows import Row
+from planestock.models.confidence.window_notes import window_notes
 from planestock.params.species import species
 
 if TYPE_CHECKING:
@@ -85,6 +86,7 @@ def _window(settled: Settled) -> Entry:
         "safe_min": settled.safe_low,
         "safe_max": settled.safe_high,
         "road": window.road,
+        "notes": list(window_notes(settled)),
     }
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import tomllib
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -13,12 +14,16 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from planestock.exports.app.documents import taken_out, written
+from planestock.exports.scan.corrected import corrected
 from planestock.models.compare import compare
 from planestock.models.confidence.budgets import known_window, known_windows, sensitivities, values_in, window_ends
 from planestock.models.confidence.chance import window_samples
 from planestock.models.confidence.states import ANGLE, IRON, OWN, SETBACK, move_slopes, moved_by
 from planestock.models.confidence.uncertainty import agrees
 from planestock.models.confidence.window_notes import window_notes
+from planestock.models.design import design
+from planestock.models.scan.fit import Fitted
+from planestock.models.scan.proposals import Proposal, at_the_bench
 from planestock.models.sweep import changes_of, evaluated, windows
 from planestock.models.thickness import settle
 from planestock.params.files import changed, load, loaded, shipped, text_as_used
@@ -264,6 +269,30 @@ def test_a_set_that_says_nothing_of_the_bench_has_the_digest_of_one_without_such
     assert given.bench is not None
     assert given.digest != plain(*BENCH, "bench.setback=0.4").digest
     assert given.digest == parameter_set(raw(given)).digest
+
+
+# Scans.
+
+
+def test_an_edge_that_a_scan_shows_is_held_against_the_bench_with_the_benchs_own_iron() -> None:
+    """The scan shows the iron in use, 5 mm thick; the bench was read with one of 3: at 45° its edge stood 1.414 mm lower."""
+    given = laid(both(), f"{IRON}=5 ± 0.05 mm")
+    found, u = at_the_bench(given, 50.0, 0.03)
+    assert found == pytest.approx(50 + 2 * math.sqrt(0.5), abs=EXACT)
+    assert u > math.hypot(0.03, 0.05 * math.sqrt(0.5) / math.sqrt(3))
+    assert at_the_bench(both(), 50.0, 0.03) == (50.0, 0.03)
+
+
+def test_an_iron_that_a_scan_corrects_was_misread_at_the_bench_too() -> None:
+    text = shipped()["jointer"]
+    misread = Proposal(IRON, "Iron thickness", "mm", 2.5, 0.03, 2.3, 0.02, 5.0, "corrected")
+    fitted = SimpleNamespace(made=design(load("jointer")), corrected=(misread,))
+    found = corrected(cast("Fitted", fitted), text, "jointer", [])
+    assert found is not None
+    assert found.made is not None
+    assert found.made.given.iron.thickness.text == "2.5 ± 0.03 mm"
+    assert found.made.settled.window.high == pytest.approx(settle(load("jointer")).window.high, abs=EXACT)
+    assert loaded(found.text, "jointer").digest == found.made.given.digest
 
 
 # Words.

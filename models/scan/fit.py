@@ -31,7 +31,7 @@ from planestock.models.scan.from_file import Faces
 from planestock.models.scan.metal_subject import ANGLE, FOOT_LOW, FRONT, IRON_THICK, IRON_WIDTH, REAR, edge_depth, metal
 from planestock.models.scan.motion import Array
 from planestock.models.scan.places import Place
-from planestock.models.scan.proposals import Adjuster, Proposal, held_against, proposals
+from planestock.models.scan.proposals import Adjuster, Proposal, at_the_bench, held_against, proposals
 from planestock.models.scan.samples import SAMPLES, Samples, sampled
 from planestock.models.scan.scale import Scale, Unit, scale_of
 from planestock.models.scan.scan_file import read
@@ -267,7 +267,7 @@ def _told(made: Design, scan: Scan, asked: Asked, subject: Subject, samples: Sam
     read_off = list(proposals(made.given, fine, _paths_seen(subject, fine, anchored=anchored))) if of_metal else []
     edge = _edge(fine) if anchored else None
     if edge is not None and asked.adjuster is not None:
-        read_off.append(held_against(made.given, f"bench.edge_{_END[asked.adjuster]}", *edge))
+        read_off.append(held_against(made.given, f"bench.edge_{_END[asked.adjuster]}", *at_the_bench(made.given, *edge)))
     return Fitted(
         made=made,
         scan=scan,

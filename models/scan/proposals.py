@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.confidence.readings_in import limit_at, reading_at, title_of, unit_of
+from planestock.models.confidence.readings_in import input_at, limit_at, reading_at, title_of, unit_of, value_at
+from planestock.models.confidence.states import edge_move, move_slopes, moved_by
 from planestock.models.confidence.uncertainty import normalised_error
 from planestock.models.scan.fine import Fine
 from planestock.params.parameter_set import ParameterSet
@@ -73,6 +74,17 @@ def held_against(given: ParameterSet, path: str, found: float, u: float) -> Prop
         return Proposal(path, title, unit, found, expanded, None, None, None, "new")
     error = normalised_error(found, expanded, value, theirs)
     return Proposal(path, title, unit, found, expanded, value, theirs, error, "agrees" if abs(error) <= 1.0 else "corrected")
+
+
+def at_the_bench(given: ParameterSet, edge: float, u: float) -> tuple[float, float]:
+    """Return how far below the seat an edge would stand with the iron and setback of the bench readings, and its u, mm.
+
+    edge, u: of the scan, which shows the iron and setback in use.
+    """
+    paths = moved_by(given, "bench") if given.bench is not None else ()
+    at = {path: value_at(given, path) for path in paths}
+    parts = [slope * input_at(given, path).u for path, slope in move_slopes(at, "bench").items()]
+    return edge - float(edge_move(at, "bench")), math.hypot(u, *parts)
 
 
 def proposals(given: ParameterSet, fine: Fine, seen: frozenset[str]) -> tuple[Proposal, ...]:
