@@ -211,6 +211,11 @@ def _mark(stamp: Stamp) -> Iterator[str]:
         yield f"{SET_MARK} FAILS ITS CHECKS: {', '.join(stamp.failing)}"
 
 
+def same_but_for_marks(name: str, old: bytes, new: bytes) -> bool:
+    """Tell whether a file is the set, and its old text differs from the new one in the marking lines alone."""
+    return name == SET_FILE and _unmarked(old.decode("utf-8", "replace")) == _unmarked(new.decode())
+
+
 def _unmarked(text: str) -> str:
     """Return a text without the marking lines it begins with."""
     lines = text.splitlines(keepends=True)

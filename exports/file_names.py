@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from planestock.exports.front_door import RESERVED_NAMES
+from planestock.exports.safe_names import RESERVED_NAMES
 
 LONGEST_NAME = 60
 """Letters of a name made here; with folder and ending it stays far below what any system allows."""

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
-import stat
-import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from typing import Literal
 
-from planestock.params.problems import InputProblem, Problem, refuse
+from planestock.exports.renames import STAGING_PREFIX, UNFINISHED, Change, behind_links, carry_out, put_right
+from planestock.exports.safe_names import fault, require_safe
+from planestock.exports.written_list import LIST_FILE, WrittenList, digest_of, read_list
+from planestock.params.problems import refuse
 
-MOST_FOLDERS = 1
-"""Folders a file name may go down inside the output folder; nothing written here needs more."""
-UNSAFE_LETTERS = frozenset('<>:"|?*\\')
-"""Letters that mean something other than themselves in a file name on some system."""
-RESERVED_NAMES = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))})
-"""Names that are devices on some system, whatever ending follows."""
+Same = Callable[[str, bytes, bytes], bool]
+"""Tells from a name, an old and a new content whether nothing is lost when one replaces the other."""
 
-_STAGING_PREFIX = ".planestock-"
+LONGEST_WAIT = 60.0
+"""Seconds to wait for another planestock that writes into the same folder; it takes a second or so."""
+
+_NEXT_LOOK = 0.05
+"""Seconds between two looks whether the other one is done."""
+
 _ROOM = ("there must be room for all the files", "free some space there or choose another folder")
 _LEAVE = ("you must be allowed to write there", "change its permissions or choose a folder of your own")
 _IN_THE_WAY = ("a folder is needed where there is a file", "move that file or choose another folder")
@@ -48,25 +52,12 @@ _RULES = {
 _OTHERWISE = ("the system must be able to write there", "look at that disk or choose another folder")
 
 
-@dataclass(frozen=True)
-class _Move:
-    """A new file on its way out of the staging folder, and the copy of the old one it replaces, if any."""
-
-    fresh: Path
-    target: Path
-    old: Path | None
-
-
-class _NotRestoredProblem(InputProblem):
-    """Old files could not be put back, so their copies in the staging folder have to stay."""
-
-
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write files into a folder, all of them whole or none at all, and return their paths in the order given.
 
     files: content by name; a name is relative, with `/`, and may go down one folder. Missing folders are
-    made. All content, and copies of the files to be replaced, is first written to a hidden folder inside
-    `folder`, so on the same disk; what follows are renames, which need no room. Other files are left alone.
+    made. Other files are left alone. Who writes there at the same time is waited for, and what somebody who was stopped
+    left unfinished there is put right first.
     A link stays a link: the file that it leads to gets the content. A file that is replaced hands its mode and owner on.
     On a failure the old files are as they were and nothing new stays behind.
 
@@ -75,66 +66,112 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """
     if not files:
         return []
-    _require_safe(files)
-    named = [folder / name for name in files]
-    with _refusals(folder), _made_folders([folder, *(path.parent for path in named)]):
-        targets = [_behind_links(path) for path in named]
-        _require_replaceable(targets)
-        with _staging_folder(folder) as staging:
-            moves = [_staged(staging, number, target) for number, target in enumerate(targets)]
-            for move, content in zip(moves, files.values(), strict=True):
-                if move.old:
-                    _hand_on(move.target, move.fresh)
-                _write_synced(move.fresh, content)
-            _put_in_place(moves)
-    _sync_folders({target.parent for target in targets})
-    return named
+    require_safe(files)
+    with _refusals(folder), _made_folders(folder), _locked(folder):
+        put_right(folder)
+        _require_replaceable([folder / name for name in files])
+        carry_out(folder, [Change(name, content) for name, content in files.items()])
+    return [folder / name for name in files]
 
 
 def write_one(path: Path, content: bytes) -> Path:
     """Write one file whole or not at all, as `write_all` does, and return its path."""
     with _refusals(path.parent):
-        target = _behind_links(path)
+        target = behind_links(path)
     write_all(target.parent, {target.name: content})
     return path
 
 
-def _behind_links(path: Path) -> Path:
-    """Return the file that a link leads to, or the path itself where it is no link."""
-    if not path.is_symlink():
-        return path
-    try:
-        return path.resolve()
-    except RuntimeError as error:  # What Python 3.11 and 3.12 raise; later ones raise OSError.
-        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path)) from error
+@dataclass(frozen=True)
+class Replaced:
+    """What `replace_all` did beside writing. removed: files of another set that are gone, by name.
+
+    changed: files of another set that were left where they are, since somebody changed them. kept: copies of somebody's
+    files that had to give way, by the name they had. others: names in the list that still stand.
+    """
+
+    removed: tuple[str, ...]
+    changed: tuple[str, ...]
+    kept: Mapping[str, str]
+    others: tuple[str, ...]
 
 
-def _require_safe(names: Iterable[str]) -> None:
-    """Refuse names that lead out of the folder, that some system cannot hold, or that are one name on some system."""
-    for name in names:
-        if fault := _fault(name):
-            raise refuse("output file", name, fault, "choose a plain name such as body.step or prints/body.stl")
-    folded = [name.casefold() for name in names]
-    folders = {str(PurePosixPath(name).parent) for name in folded}
-    for place, name in enumerate(folded):
-        if name in folded[:place] or name in folders:
-            raise refuse("output file", name, "no two files may have the same name", "rename one of them")
+def replace_all(
+    folder: Path, files: Mapping[str, bytes], of: str, *, stamp: str = "", same: Same = lambda _name, _old, _new: False
+) -> Replaced:
+    """Write files as `write_all` does, with their list, and remove what an earlier list has and this set does not stand for.
+
+    of: what the files stand for (`whose`); files that stand for just that stay, and stay in the list. A file that is not as
+    it was written is somebody's work: it is never removed, and where it must give way, a copy of it is kept beside.
+    stamp: a line for people in the list. same: tells from a name, an old and a new content whether nothing is lost when one
+    replaces the other.
+    """
+    require_safe([*files, LIST_FILE])
+    with _refusals(folder), _made_folders(folder), _locked(folder):
+        put_right(folder)
+        _require_replaceable([folder / name for name in (*files, LIST_FILE)])
+        before = _list_in(folder)
+        gone = {name: _state(folder, name, digest) for name, digest in before.digests.items() if name not in files}
+        stays = {name: before.digests[name] for name, state in gone.items() if state != "gone" and before.of == of}
+        removed = tuple(name for name, state in gone.items() if state == "as written" and name not in stays)
+        changed = tuple(name for name, state in gone.items() if state == "changed" and name not in stays)
+        kept = _to_keep(folder, files, before, same)
+        written = WrittenList(of, {**{name: digest_of(content) for name, content in files.items()}, **stays}, stamp)
+        copies = [Change(copy, (folder / name).read_bytes(), folder / name) for name, copy in kept.items()]
+        news = [Change(name, content) for name, content in {**files, LIST_FILE: written.content}.items()]
+        carry_out(folder, [*copies, *news, *(Change(name, None) for name in removed)])
+        _remove_empty(folder, removed)
+    return Replaced(removed, changed, kept, tuple(stays))
 
 
-def _fault(name: str) -> str | None:
-    """The rule a name breaks, or None."""
+def mend(folder: Path) -> list[str]:
+    """Put right what was stopped while it wrote into a folder, and return what is to be told; nothing where all is well."""
+    if not (folder / UNFINISHED).exists():
+        return []
+    with _refusals(folder), _locked(folder):
+        return put_right(folder)
+
+
+def _list_in(folder: Path) -> WrittenList:
+    path = folder / LIST_FILE
+    return read_list(path.read_bytes()) if path.is_file() else WrittenList()
+
+
+def _state(folder: Path, name: str, digest: str) -> Literal["as written", "changed", "gone"]:
+    """Tell what became of a listed file. One that a link leads to lies elsewhere: that is somebody's place."""
+    path = folder / name
+    if fault(name) or name == LIST_FILE or not path.is_file():
+        return "gone"
+    if path.is_symlink() or path.parent.is_symlink() or digest_of(path.read_bytes()) != digest:
+        return "changed"
+    return "as written"
+
+
+def _to_keep(folder: Path, files: Mapping[str, bytes], before: WrittenList, same: Same) -> dict[str, str]:
+    """Return the files that somebody made or changed and that are to be replaced, with free names for their copies."""
+    kept: dict[str, str] = {}
+    for name, content in files.items():
+        path = folder / name
+        if not path.is_file():
+            continue
+        old = path.read_bytes()
+        if digest_of(old) != before.digests.get(name) and old != content and not same(name, old, content):
+            kept[name] = _free_name(folder, name, taken={*files, *kept.values()})
+    return kept
+
+
+def _free_name(folder: Path, name: str, taken: set[str]) -> str:
     path = PurePosixPath(name)
-    if path.is_absolute() or ".." in path.parts or str(path) != name or name == ".":
-        return "a name must lead straight down into the output folder"
-    if len(path.parts) > MOST_FOLDERS + 1:
-        return f"a name may go down {MOST_FOLDERS} folder at most"
-    if not name.isprintable() or UNSAFE_LETTERS & set(name):
-        return f"a name must not hold control characters or any of {' '.join(sorted(UNSAFE_LETTERS))}"
-    if any(part != part.strip(" ").rstrip(".") for part in path.parts):
-        return "a name must not begin or end with a space or end with a full stop"
-    if any(part.partition(".")[0].casefold() in RESERVED_NAMES for part in path.parts):
-        return "a name must not be that of a device on some system"
-    return None
+    names = (str(path.with_name(f"{path.stem}.yours{number}{path.suffix}")) for number in ("", *range(2, 1_000_000)))
+    return next(name for name in names if name not in taken and not os.path.lexists(folder / name))
+
+
+def _remove_empty(folder: Path, removed: Iterable[str]) -> None:
+    """Remove the folders inside that were emptied just now."""
+    for place in dict.fromkeys(str(PurePosixPath(name).parent) for name in removed):
+        if place != ".":
+            with suppress(OSError):  # It still holds something.
+                (folder / place).rmdir()
 
 
 @contextmanager
@@ -144,22 +181,20 @@ def _refusals(folder: Path) -> Iterator[None]:
         yield
     except OSError as error:
         place = error.filename2 or error.filename
-        shown = folder if place is None or _STAGING_PREFIX in str(place) else place
+        shown = folder if place is None or STAGING_PREFIX in str(place) or UNFINISHED in str(place) else place
         rule, remedy = _RULES.get(error.errno or 0, _OTHERWISE)
         raise refuse(str(shown), error.strerror or str(error), rule, remedy) from error
 
 
 @contextmanager
-def _made_folders(folders: Iterable[Path]) -> Iterator[None]:
-    """Make folders with their parents; on a failure remove those that were made."""
+def _made_folders(folder: Path) -> Iterator[None]:
+    """Make a folder with its parents; on a failure remove those that were made."""
     made: list[Path] = []
     try:
-        for folder in dict.fromkeys(folders):
-            missing = [place for place in folder.parents if not place.exists()]
-            for place in [*reversed(missing), folder]:
-                if not place.is_dir():
-                    place.mkdir()
-                    made.append(place)
+        for place in (*reversed(folder.parents), folder):
+            if not place.is_dir() and (place == folder or not place.exists()):
+                place.mkdir()
+                made.append(place)
         yield
     except BaseException:
         for place in reversed(made):
@@ -169,91 +204,43 @@ def _made_folders(folders: Iterable[Path]) -> Iterator[None]:
 
 
 @contextmanager
-def _staging_folder(folder: Path) -> Iterator[Path]:
-    """A hidden folder inside `folder`, removed with all it holds, unless it holds the last copy of an old file."""
-    staging = Path(tempfile.mkdtemp(prefix=_STAGING_PREFIX, dir=folder))
+def _locked(folder: Path) -> Iterator[None]:
+    """Be the only planestock that writes into a folder; the system gives the lock free when a process dies.
+
+    Where the system has no such locks, nothing holds two commands apart.
+    """
+    if sys.platform == "win32":
+        yield
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
     try:
-        yield staging
-    except _NotRestoredProblem:
-        raise
-    except BaseException:
-        shutil.rmtree(staging, ignore_errors=True)
-        raise
-    shutil.rmtree(staging, ignore_errors=True)
+        deadline = time.monotonic() + LONGEST_WAIT
+        while not _lock_taken(descriptor):
+            if time.monotonic() > deadline:
+                raise refuse(str(folder), "another planestock is writing there", "one writes at a time", "try again later")
+            time.sleep(_NEXT_LOOK)
+        yield
+    finally:
+        os.close(descriptor)
 
 
-def _require_replaceable(targets: Iterable[Path]) -> None:
+def _lock_taken(descriptor: int) -> bool:
+    import fcntl
+
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except OSError:  # A disk over the network may know no locks of folders.
+        return True
+    return True
+
+
+def _require_replaceable(paths: Iterable[Path]) -> None:
     """Refuse to put a file where there is a folder, a device or a pipe, or a file that must not be written to."""
-    for target in targets:
+    for path in paths:
+        target = behind_links(path)
         if target.exists() and not target.is_file():
             raise refuse(str(target), "a folder", "a file is to be written there", "move it or choose another folder")
         if target.exists() and not os.access(target, os.W_OK, effective_ids=os.access in os.supports_effective_ids):
             raise OSError(errno.EACCES, os.strerror(errno.EACCES), str(target))
-
-
-def _staged(staging: Path, number: int, target: Path) -> _Move:
-    """Plan one move, and copy the old file, if there is one, beside the new one."""
-    old = None
-    if os.path.lexists(target):
-        old = staging / f"{number}.old"
-        _hand_on(target, old)
-        shutil.copy2(target, old, follow_symlinks=False)
-    return _Move(staging / f"{number}.new", target, old)
-
-
-def _write_synced(path: Path, content: bytes) -> None:
-    """Write one file and wait until the disk has it: a rename must never come before what it names."""
-    with path.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _hand_on(old: Path, fresh: Path) -> None:
-    """Make a file with the owner and the mode of the one it replaces, before it has content that others could read."""
-    fresh.touch()
-    found = old.stat()
-    with suppress(OSError, AttributeError):  # Only the superuser may give files away.
-        os.chown(fresh, found.st_uid, found.st_gid)
-    fresh.chmod(stat.S_IMODE(found.st_mode))
-
-
-def _put_in_place(moves: Iterable[_Move]) -> None:
-    """Rename all new files into place; on a failure put back what was there."""
-    done: list[_Move] = []
-    try:
-        for move in moves:
-            move.fresh.replace(move.target)
-            done.append(move)
-    except BaseException as error:
-        lost = [move for move in reversed(done) if not _restored(move)]
-        if lost:
-            raise _NotRestoredProblem(map(_lost_problem, lost)) from error
-        raise
-
-
-def _restored(move: _Move) -> bool:
-    try:
-        if move.old:
-            move.old.replace(move.target)
-        else:
-            move.target.unlink()
-    except OSError:
-        return False
-    return True
-
-
-def _lost_problem(move: _Move) -> Problem:
-    remedy = f"copy it back from {move.old}" if move.old else "delete it"
-    return Problem(str(move.target), "the new file", "writing failed half-way, and it could not be undone here", remedy)
-
-
-def _sync_folders(folders: Iterable[Path]) -> None:
-    """Ask the disk to keep the renames; where folders cannot be synced, the system does it in its own time."""
-    for folder in folders:
-        with suppress(OSError):
-            descriptor = os.open(folder, os.O_RDONLY)
-            try:
-                os.fsync(descriptor)
-            finally:
-                os.close(descriptor)

@@ -258,13 +258,13 @@ def test_the_set_as_used_keeps_comments_and_has_the_changes(run: Any, tmp_path: 
     assert f"digest {digest[:12]}." in text.splitlines()[0]
 
 
-def test_a_file_of_an_earlier_build_is_pointed_out(run: Any, block: str, tmp_path: Path) -> None:
+def test_a_file_beside_those_of_a_build_is_pointed_out(run: Any, block: str, tmp_path: Path) -> None:
     run("build", block, "-o", "made")
     (tmp_path / "made" / "parts" / "pad.step").write_bytes(b"old")
     (tmp_path / "made" / "notes.txt").write_bytes(b"the maker's own")
     ran = run("build", block, "-o", "made")
     assert ran.code == 0
-    assert ran.err.splitlines() == ["planestock: made/parts/pad.step is not of this build; an earlier one left it there"]
+    assert ran.err.splitlines() == ["planestock: made/parts/pad.step is not of this build; it was left there"]
 
 
 def test_a_set_can_come_through_a_pipe() -> None:

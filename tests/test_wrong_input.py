@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from planestock.exports import front_door
+from planestock.exports import renames
 from planestock.exports.command_line import main
 from planestock.params.files import LARGEST_FILE, shipped
 
@@ -346,7 +346,7 @@ def test_a_disk_that_refuses_leaves_no_file_and_no_folder(
     def refuse(path: Path, _: bytes) -> None:
         raise OSError(fault, os.strerror(fault), str(path))
 
-    monkeypatch.setattr(front_door, "_write_synced", refuse)
+    monkeypatch.setattr(renames, "write_synced", refuse)
     code, out, said = run(["build", "jack", "--numbers", "-o", "fresh/place"], capsys)
     assert (code, out) == (2, "")
     assert in_order(("fresh/place", os.strerror(fault), rule), said)

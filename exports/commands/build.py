@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,12 +13,16 @@ from planestock.exports.commands.options import AsJson, Changes, Numbers, Output
 
 if TYPE_CHECKING:
     from planestock.exports.building import Extra, Order
+    from planestock.exports.front_door import Replaced
 
 OUT = Path("out")
 """Folder that the folders of all sets are made in, unless -o names another place."""
 
 OWN_STEPS = 3
 """Steps of a build beside the writers: numbers, solids with their checks, the disk."""
+
+MOST_NAMED = 6
+"""Removed files that are named; the rest are counted."""
 
 AllowFailing = Annotated[
     bool, typer.Option("--allow-failing", help="Write even though a check fails; every file then says so.")
@@ -39,20 +44,25 @@ def build(  # noqa: PLR0913, PLR0917 - the command line is made from these
 ) -> int:
     """Write solids, meshes and report.
 
-    Everything goes into one folder, out/NAME unless -o says otherwise, with the set as used beside it. Nothing is written
-    while a check fails, unless --allow-failing is given. Ends with 1 when a check fails.
+    Everything goes into one folder, out/NAME unless -o says otherwise, with the set as used beside it. What an earlier build
+    of another set left there is removed; a file that somebody made or changed stays. Nothing is written while a check fails,
+    unless --allow-failing is given. Ends with 1 when a check fails.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import say, steps
+    from planestock.exports.front_door import mend
 
     extras = _extras(prints=prints, cnc=cnc, numbers=numbers)
     with steps(OWN_STEPS + _writers(extras)) as begin:
         order = _ordered(source, changes or [], begin, solids=not numbers, extras=extras)
         failing = bool(order.stamp.failing)
         folder = output if output is not None else OUT / order.name
-        written = {} if failing and not allow_failing else _written(order, folder, begin)
-    _show(order, folder, written, as_json=as_json)
-    if failing and not written:
+        told = mend(folder)
+        done = None if failing and not allow_failing else _written(order, folder, begin)
+    _show(order, folder, done.sizes if done else {}, as_json=as_json)
+    for line in [*told, *(_told(folder, done) if done else ())]:
+        say(f"planestock: {line}")
+    if not done:
         say("planestock: nothing was written, as a check fails; change the set, or write all the same with --allow-failing")
     return CHECK_FAILED if failing else FINE
 
@@ -90,19 +100,46 @@ def _ordered(
     return order_for(made, text_as_used(text, changes, given), solids=solids, extras=extras)
 
 
-def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> dict[str, int]:
-    """Make all files, write them, and return their sizes by name."""
-    from planestock.exports.building import files_of
-    from planestock.exports.front_door import write_all
+@dataclass(frozen=True)
+class _Written:
+    """What a build wrote. sizes: bytes by file name; replaced: what became of other files there."""
+
+    sizes: dict[str, int]
+    replaced: Replaced
+
+
+def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> _Written:
+    """Make all files and write them with their list."""
+    from planestock.exports.building import files_of, same_but_for_marks
+    from planestock.exports.front_door import replace_all
+    from planestock.exports.writer_rules import one_line
+    from planestock.exports.written_list import LIST_FILE, whose
 
     files = files_of(order, lambda writer: begin(writer.title))
     begin("writing")
-    write_all(folder, files)
-    return {name: len(content) for name, content in files.items()}
+    of, stamp = whose(order.stamp.version, order.stamp.digest), one_line(order.stamp.line)
+    replaced = replace_all(folder, files, of, stamp=stamp, same=same_but_for_marks)
+    sizes = {name: len(content) for name, content in files.items()}
+    return _Written({**sizes, LIST_FILE: (folder / LIST_FILE).stat().st_size}, replaced)
+
+
+def _told(folder: Path, done: _Written) -> Iterator[str]:
+    """Say in sentences what became of files that are not of this build."""
+    replaced = done.replaced
+    if replaced.removed:
+        listed = ", ".join(replaced.removed[:MOST_NAMED])
+        more = f" and {len(replaced.removed) - MOST_NAMED} more" if len(replaced.removed) > MOST_NAMED else ""
+        yield f"removed from {folder} what an earlier build of another set had written: {listed}{more}"
+    for name, copy in replaced.kept.items():
+        yield f"{folder / name} was not as planestock had written it; it is kept as {folder / copy}"
+    for name in replaced.changed:
+        yield f"{folder / name} is of an earlier build of another set and was changed since; it was left there"
+    for name in sorted(left_over(folder, done.sizes) - {*replaced.others, *replaced.kept.values(), *replaced.changed}):
+        yield f"{folder / name} is not of this build; it was left there"
 
 
 def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool) -> None:
-    from planestock.exports.commands.progress import print_json, say
+    from planestock.exports.commands.progress import print_json
 
     if as_json:
         print_json({**order.report, "folder": str(folder), "files": list(written)})
@@ -114,12 +151,10 @@ def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool)
         show_checks(console, order.made, order.rows, solids=order.solids, where=where, every=False)
         if written:
             show_files(console, folder, written)
-    for name in left_over(folder, written):
-        say(f"planestock: {folder / name} is not of this build; an earlier one left it there")
 
 
-def left_over(folder: Path, written: dict[str, int]) -> list[str]:
+def left_over(folder: Path, written: dict[str, int]) -> set[str]:
     """Return the files that lie in the folders inside `folder` that were written to, but were not written now."""
     inner = sorted({Path(name).parent for name in written} - {Path()})
     found = [each / path.name for each in inner for path in sorted((folder / each).iterdir()) if path.is_file()]
-    return [name.as_posix() for name in found if name.as_posix() not in written]
+    return {name.as_posix() for name in found if name.as_posix() not in written}

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import sys
-from collections.abc import Callable
-from contextlib import suppress
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 
 import typer
 
@@ -22,8 +24,12 @@ BROKE = 3
 """A fault of the program, of the solid kernel or of the machine."""
 STOPPED = 130
 """Ended from the keyboard, as shells count it: 128 and the signal's number."""
+ENDED_BY = ("SIGTERM", "SIGHUP")
+"""Other signals that end a command as the keyboard does: the system asks it to end, its terminal is closed."""
 READER_GONE = 141
 """What reads the output went away, as shells count it."""
+
+STOPPED_WORDS = "stopped; no file was left half-written"
 
 TRACEBACK = "PLANESTOCK_TRACEBACK"
 """Environment variable: set to anything, a fault shows where in the program it arose."""
@@ -40,15 +46,47 @@ HOW_TO_REPORT = (
 def ended(command: Callable[[], int | None]) -> int:
     """Run a command and return its exit code; whatever it raises becomes a message on stderr, never a traceback."""
     try:
-        code = command() or FINE
-        sys.stdout.flush()
+        with _ending_by_signals():
+            code = command() or FINE
+            sys.stdout.flush()
+    except _Ended as asked:
+        return _said(128 + asked.number, STOPPED_WORDS)
     except (KeyboardInterrupt, typer.Abort):
         code = STOPPED
     except SystemExit:  # The one exit that typer takes by itself: what reads the output went away.
         return _reader_gone()
     except Exception as error:  # noqa: BLE001 - the last guard: whatever it is, the user gets a message and a code
         return _told(error)
-    return _said(STOPPED, "stopped; no file was left half-written") if code == STOPPED else code
+    return _said(STOPPED, STOPPED_WORDS) if code == STOPPED else code
+
+
+class _Ended(BaseException):
+    """One of `ENDED_BY` came. It passes wherever the keyboard's interrupt does, and clears up on its way.
+
+    It is not that interrupt itself, which typer answers in its own way.
+    """
+
+    def __init__(self, number: int) -> None:
+        self.number = number
+
+
+@contextmanager
+def _ending_by_signals() -> Iterator[None]:
+    """Let `ENDED_BY` raise `_Ended` meanwhile; a signal that is ignored (nohup) or handled already stays so."""
+
+    def end(number: int, _: object) -> None:
+        raise _Ended(number)
+
+    numbers = [getattr(signal, name) for name in ENDED_BY if hasattr(signal, name)]
+    mine = threading.current_thread() is threading.main_thread()
+    taken = [number for number in numbers if mine and signal.getsignal(number) is signal.SIG_DFL]
+    for number in taken:
+        signal.signal(number, end)
+    try:
+        yield
+    finally:
+        for number in taken:
+            signal.signal(number, signal.SIG_DFL)
 
 
 def _told(error: Exception) -> int:
