@@ -417,7 +417,7 @@ def tasks(*notes: str) -> list[Task]:
 
 
 def test_a_crash_costs_one_variant_and_is_told(tmp_path: Path, log: Path) -> None:
-    wanted = tasks("", "crash", "raise", "chatter", "exit", "")
+    wanted = tasks("", "crash", "raise", "chatter", "exit", "", "nan")
     told: list[Outcome] = []
     outcomes = build_all(wanted, tmp_path / "out", told.append, work=QUICK, processes=2)
     assert [outcome.task for outcome in outcomes] == wanted
@@ -429,11 +429,69 @@ def test_a_crash_costs_one_variant_and_is_told(tmp_path: Path, log: Path) -> Non
         "",
         "its process ended with code 7 and no answer",
         "",
+        "its result is not sound: masses.body: Input should be a valid number",
     ]
-    assert [outcome.result is None for outcome in outcomes] == [False, True, True, False, True, False]
-    assert outcomes[0].result == {"failing": [], "mass": 1.5, "name": "plane 0", "not a number": None}
+    assert [outcome.result is None for outcome in outcomes] == [False, True, True, False, True, False, True]
+    assert outcomes[0].result is not None
+    assert outcomes[0].result.model_dump() == quick_result()
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [result_name(wanted[n]) for n in (0, 3, 5)]
-    assert len(log.read_text("utf-8").splitlines()) == 6
+    assert len(log.read_text("utf-8").splitlines()) == 7
+
+
+def quick_result() -> dict[str, Any]:
+    return {"outcomes": dict.fromkeys(OUTCOMES, 1.25), "failing": [], "masses": {"body": 1.5}, "mass": 1.5}
+
+
+DAMAGES: dict[str, Callable[[dict[str, Any]], object]] = {
+    "a mass that is no number": lambda kept: kept["result"].update(mass=float("nan")),
+    "an endless mass": lambda kept: kept["result"].update(mass=float("inf")),
+    "a mass below nothing": lambda kept: kept["result"].update(mass=-1.5),
+    "text for a number": lambda kept: kept["result"].update(mass="1.5"),
+    "a yes for a number": lambda kept: kept["result"].update(mass=True),
+    "nothing for a number": lambda kept: kept["result"]["outcomes"].update(thickness=None),
+    "text for an outcome": lambda kept: kept["result"]["outcomes"].update(thickness="thick"),
+    "an outcome left out": lambda kept: kept["result"]["outcomes"].pop("thickness"),
+    "an outcome too many": lambda kept: kept["result"]["outcomes"].update(beauty=1.0),
+    "one text for a list": lambda kept: kept["result"].update(failing="wear-left"),
+    "numbers in a list of texts": lambda kept: kept["result"].update(failing=[1]),
+    "an empty result": lambda kept: kept.update(result={}),
+    "a list for the result": lambda kept: kept.update(result=[]),
+    "another number": lambda kept: kept["result"]["outcomes"].update(thickness=1.26),
+    "a failing check more": lambda kept: kept["result"].update(failing=["wear-left"]),
+    "another seal": lambda kept: kept.update(seal="0" * 64),
+    "no seal": lambda kept: kept.pop("seal"),
+    "text for the digest's list": lambda kept: kept.update(changes="none"),
+}
+
+
+@pytest.mark.parametrize("damage", DAMAGES.values(), ids=DAMAGES.keys())
+def test_a_damaged_result_is_built_anew(damage: Callable[[dict[str, Any]], object], tmp_path: Path, log: Path) -> None:
+    (task,) = tasks("")
+    build_all([task], tmp_path / "out", work=QUICK)
+    path = tmp_path / "out" / result_name(task)
+    whole = path.read_bytes()
+    kept = json.loads(whole)
+    damage(kept)
+    path.write_text(json.dumps(kept), "utf-8")
+    (outcome,) = build_all([task], tmp_path / "out", work=QUICK)
+    assert not outcome.known
+    assert path.read_bytes() == whole
+    assert log.read_text("utf-8") == "plane 0\nplane 0\n"
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"[" * 100_000, b'{"result":' * 50_000, b"\xff", b"NaN", b"null", b" " * 2_000_000]
+)
+def test_what_is_no_result_at_all_is_no_result(content: bytes, tmp_path: Path) -> None:
+    (task,) = tasks("")
+    (tmp_path / result_name(task)).write_bytes(content)
+    assert known_result(tmp_path, task) is None
+
+
+def test_a_pipe_in_the_place_of_a_result_is_not_read(tmp_path: Path) -> None:
+    (task,) = tasks("")
+    os.mkfifo(tmp_path / result_name(task))
+    assert known_result(tmp_path, task) is None
 
 
 def test_a_run_goes_on_where_it_stopped(tmp_path: Path, log: Path) -> None:

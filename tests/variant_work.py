@@ -8,6 +8,8 @@ import time
 from pathlib import Path
 from typing import Any
 
+from planestock.models.sweep import OUTCOMES
+
 
 def quick(values: dict[str, Any]) -> dict[str, Any]:
     """Answer at once; die, raise, fall silent or wait as the note says. Each call leaves a line in PLANESTOCK_TEST_LOG."""
@@ -24,4 +26,5 @@ def quick(values: dict[str, Any]) -> dict[str, Any]:
         time.sleep(3600)
     if note == "chatter":
         os.write(1, b"the kernel prints at will\n")
-    return {"failing": [], "mass": 1.5, "name": values["name"], "not a number": float("nan")}
+    mass = float("nan") if note == "nan" else 1.5
+    return {"outcomes": dict.fromkeys(OUTCOMES, 1.25), "failing": [], "masses": {"body": mass}, "mass": mass}

@@ -243,8 +243,8 @@ def all_columns(done: Swept) -> dict[str, Column]:
         words = {"failing": table.failing, "problem": table.problems}
     if done.built is not None:
         results = [outcome.result for outcome in done.built]
-        outcomes["mass"] = np.array([float(result["mass"]) if result else np.nan for result in results])
-        words["failing"] = tuple(" ".join(result["failing"]) if result else "" for result in results)
+        outcomes["mass"] = np.array([result.mass if result else np.nan for result in results])
+        words["failing"] = tuple(" ".join(result.failing) if result else "" for result in results)
         words["problem"] = tuple(outcome.error for outcome in done.built)
     return columns_of(table.inputs, outcomes, words)
 
@@ -370,7 +370,7 @@ def _told(done: Swept) -> list[str]:
     if done.built is not None:
         failed = sum(outcome.result is None for outcome in done.built)
         known = sum(outcome.known for outcome in done.built)
-        failing = sum(bool(outcome.result["failing"]) for outcome in done.built if outcome.result)
+        failing = sum(bool(outcome.result.failing) for outcome in done.built if outcome.result)
         lines.append(
             f"Built {len(done.built) - failed} of {len(done.built)} ({known} known from before); {failed} could not be "
             f"built, {failing} fail a check."

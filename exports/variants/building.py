@@ -20,10 +20,8 @@ from pathlib import Path
 from typing import Any
 
 from planestock.exports.front_door import write_one
-from planestock.exports.plain_data import as_json, plain
 from planestock.exports.stamp import program_version
-
-Result = dict[str, Any]
+from planestock.exports.variants.variant_result import Result, as_file, from_file, sound
 
 SLOWEST = 300.0
 """Seconds after which a variant is given up and its process ended; building and checking one takes some two."""
@@ -79,7 +77,9 @@ def build_all(
     left = {task.digest: task for task in tasks if task.digest not in outcomes}
     for outcome in _run(list(left.values()), work, min(processes or cores(), len(left)), slowest):
         if outcome.result is not None:
-            write_one(folder / result_name(outcome.task), _as_file(outcome))
+            task = outcome.task
+            content = as_file(outcome.result, task.digest, task.changes, program_version())
+            write_one(folder / result_name(task), content)
         outcomes[outcome.task.digest] = outcome
         done(outcome)
     return [outcomes[task.digest] for task in tasks]
@@ -97,26 +97,9 @@ def result_name(task: Task) -> str:
     return f"{task.digest[:NAME_LENGTH]}.json"
 
 
-def _as_file(outcome: Outcome) -> bytes:
-    told = {
-        "planestock": program_version(),
-        "digest": outcome.task.digest,
-        "changes": outcome.task.changes,
-        "result": outcome.result,
-    }
-    return as_json(plain(told)).encode()
-
-
 def known_result(folder: Path, task: Task) -> Result | None:
-    """Return the result of an earlier run of this program on this very set, None where there is none that can be read."""
-    try:
-        told = json.loads((folder / result_name(task)).read_bytes())
-    except (OSError, ValueError):
-        return None
-    if not isinstance(told, dict) or (told.get("digest"), told.get("planestock")) != (task.digest, program_version()):
-        return None
-    result = told.get("result")
-    return result if isinstance(result, dict) else None
+    """Return the result of an earlier run of this program on this very set, None where there is none that is sound."""
+    return from_file(folder / result_name(task), task.digest, program_version())
 
 
 class _Child:
@@ -142,7 +125,7 @@ class _Child:
         finally:
             timer.cancel()
         if answer is not None:
-            return Outcome(task, answer["result"], answer["error"])
+            return _told(task, answer)
         self.end()
         why = f"not done after {self._slowest:.0f} s and given up" if late.is_set() else _how_it_ended(process.returncode)
         return Outcome(task, None, why)
@@ -181,6 +164,15 @@ def _asked(process: subprocess.Popen[str], line: str) -> dict[str, Any] | None:
         return found
     except (OSError, ValueError):
         return None
+
+
+def _told(task: Task, answer: dict[str, Any]) -> Outcome:
+    if answer["error"]:
+        return Outcome(task, None, answer["error"])
+    try:
+        return Outcome(task, sound(answer["result"]), "")
+    except ValueError as error:
+        return Outcome(task, None, str(error))
 
 
 def _how_it_ended(code: int) -> str:
