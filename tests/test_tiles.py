@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from planestock.exports.drawing.model import Words
 from planestock.exports.drawing.views import template_views
-from planestock.exports.paper.tiles import EDGE, MARGIN, OVERLAP, SIDE, Tile, on_board, tiled, windows
+from planestock.exports.paper.boards import EDGE, on_board
+from planestock.exports.paper.tiles import MARGIN, OVERLAP, SIDE, Tile, tiled, windows
 from planestock.models.layout import Layout
 from planestock.models.shapes import Point
 from tests.paper_support import PAPER_SYSTEMS, POINTS_PER_MM, SETS, opened, shipped_design, shipped_sheet

@@ -161,7 +161,7 @@ def _across_the_bed(pen: Pen, at: Layout, holes: list[Drilling], low: float) -> 
 
 def _bed_labels(pen: Pen, at: Layout, holes: list[Drilling], low: float) -> Iterator[Label]:
     for one in holes:
-        text = f"Ø {pen.small(one.diameter)}, {pen.small(one.depth)} deep"
+        text = f"Ø {pen.bore(one.diameter)}, {pen.small(one.depth)} deep"
         yield Label(text, (-one.across, one.along or 0.0), one.diameter / 2 + 2.0)
     for name, side in (("right half", -0.5), ("left half", 0.5)):
         yield Label(name, (side * at.throat_half_width, low * 0.92), slanted=True, plain=True)

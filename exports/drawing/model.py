@@ -12,6 +12,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from planestock.exports.drawing.text import text_width
@@ -177,7 +178,7 @@ class View:
     items: tuple[Item, ...]
     scale: float = 1.0
 
-    @property
+    @cached_property
     def box(self) -> Box:
         """The rectangle around everything, words included."""
         return around(self.items)

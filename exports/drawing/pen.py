@@ -47,6 +47,12 @@ class Pen:
         text = f"{length / INCH:.3f}" if self.units == "in" else f"{length:.2f}"
         return text.replace("-", "−")
 
+    def bore(self, diameter: float) -> str:
+        """Return a diameter as it was asked for, without needless noughts: `6.35`, `8`, `0.250`."""
+        if self.units == "in":
+            return f"{diameter / INCH:.3f}"
+        return f"{diameter:.2f}".rstrip("0").rstrip(".")
+
     def small(self, length: float) -> str:
         """Return a length of a hole without needless noughts: `8`, `21.4`, `0.313`."""
         text = f"{length / INCH:.3f}" if self.units == "in" else f"{length:.1f}"

@@ -27,13 +27,14 @@ def top(made: Design) -> View:
     items = [*_body(at), *_throat_above(at), *_seat(at), *_holes(pen, holes), *_running_top(pen, at, holes)]
     room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width)
     wide = Label(f"throat {pen.figure(at.throat_half_width)} to either side", (at.throat[2][0], -at.throat_half_width * 0.8))
-    return View("top", "Top", tuple(labelled(pen, items, [*_hole_labels(pen, holes), wide, *_names(at, "above")], room)))
+    labels = [*_hole_labels(pen, holes), wide, *_line_names(at), *_names(at, "above")]
+    return View("top", "Top", tuple(labelled(pen, items, labels, room)))
 
 
 def sole(made: Design) -> View:
     """Return the body from below, toe to the left, the right half downward; its second axis is minus y."""
     at, pen = made.layout, Pen(units=made.given.units)
-    items = [*_body(at), *_mouth(made), *_running_sole(pen, made)]
+    items = [*_body(at), *_mouth(made), *running(pen, "right", at.length + BEYOND, _widths(pen, at)), *_toe_width(pen, at)]
     room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width)
     return View("sole", "Sole", tuple(labelled(pen, items, [*_mouth_labels(made, pen), *_names(at, "below")], room)))
 
@@ -94,8 +95,18 @@ def _hole_labels(pen: Pen, holes: list[Drilling]) -> Iterator[Label]:
         x, y = _places(one)[0]
         aside = f", {pen.figure(one.across)} from the middle" if one.count == 2 else ""
         lean = f", point leans {degrees(abs(one.lean))} to the {'heel' if one.lean > 0 else 'toe'}" if one.lean else ""
-        text = f"Ø {pen.small(one.diameter)}, {pen.small(one.depth)} deep{aside}{lean}"
+        text = f"Ø {pen.bore(one.diameter)}, {pen.small(one.depth)} deep{aside}{lean}"
         yield Label(f"{one.kind} {text}", (x, y), one.diameter / 2 + 2.0)
+
+
+def _line_names(at: Layout) -> Iterator[Label]:
+    """Yield names of the lines that nothing else names: the casting's outline, its seat, mouth and recess below."""
+    half = _seat_half_width(at, at.breast_top[0]) if at.let_in > 0 else width_at(flattened(at.casting, 0.02), at.edge[0]) / 2
+    along = (at.throat[2][0] + at.seat_rear[0]) / 2
+    yield Label("casting" if at.let_in == 0 else "casting, and its seat around it", (along, half))
+    yield Label("mouth, on the sole", (at.mouth_front[0], -at.throat_half_width * 0.3))
+    if at.recess is not None:
+        yield Label("frog's recess", ((at.recess[0][0] + at.recess[3][0]) / 2, at.recess_half_width))
 
 
 def _running_top(pen: Pen, at: Layout, holes: list[Drilling]) -> Iterator[Item]:
@@ -144,27 +155,17 @@ def _mouth(made: Design) -> Iterator[Item]:
 
 def _mouth_labels(made: Design, pen: Pen) -> Iterator[Label]:
     at, worn = made.layout, mouth_wear(made.given, made.layout)
-    yield Label(
-        f"mouth opening {pen.figure(worn[0].opening)}, front to edge", (at.mouth_front[0], at.throat_half_width * 0.5)
-    )
-    yield Label(
-        f"mouth {pen.figure(at.throat_half_width)}, iron {pen.figure(made.given.iron.width.value / 2)} to either side",
-        (at.bed_foot[0], at.throat_half_width),
-    )
+    w, half = at.throat_half_width, made.given.iron.width.value / 2
+    yield Label(f"mouth, front {pen.figure(at.mouth_front[0])} from the toe", (at.mouth_front[0], w * 0.85))
+    yield Label(f"bed, foot {pen.figure(at.bed_foot[0])} from the toe", (at.bed_foot[0], w * 0.85))
+    yield Label(f"edge of the iron {pen.figure(at.edge[0])} from the toe", (at.edge[0], -half * 0.9))
+    yield Label(f"mouth opening {pen.figure(worn[0].opening)}, front to edge", (at.mouth_front[0], w * 0.45))
+    yield Label(f"mouth {pen.figure(w)}, iron {pen.figure(half)} to either side", (at.bed_foot[0], w * 0.5))
+    yield Label(f"heel {pen.figure(at.length)} from the toe", (at.length, -at.plan.heel.half_width * 0.5))
     if len(worn) > 1:
         last = worn[-1]
         text = f"after {many(last.truings, 'truing')} ({pen.figure(last.sole)} off the sole): {pen.figure(last.opening)}"
         yield Label(text, (last.foot, -at.throat_half_width * 0.3))
-
-
-def _running_sole(pen: Pen, made: Design) -> Iterator[Item]:
-    at, edge = made.layout, -made.layout.plan.half_width
-    w = -at.throat_half_width
-    places = [("toe", 0.0, edge), ("heel", at.length, edge), ("mouth, front", at.mouth_front[0], w),
-              ("edge of the iron", at.edge[0], w), ("bed, foot", at.bed_foot[0], w)]  # fmt: skip
-    yield from running(pen, "below", edge, [Level(x, reach, name, pen.figure(x)) for name, x, reach in places])
-    yield from running(pen, "right", at.length + BEYOND, _widths(pen, at))
-    yield from _toe_width(pen, at)
 
 
 def _names(at: Layout, seen_from: str) -> Iterator[Label]:

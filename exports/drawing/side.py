@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from planestock.exports.drawing.clipping import clipped
 from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Box, Item, Round, Stroke, View, chain, flipped
 from planestock.exports.drawing.pen import Level, Pen, degrees, drilled_circle, running
@@ -37,6 +38,25 @@ def inside_left(made: Design) -> View:
              for one in (*_short_labels(made), *_names(at, "left half"))]  # fmt: skip
     room = Box(-at.length, 0.0, 0.0, at.height)
     return View("inside-left-half", "Inside face, left half", tuple(labelled(pen, items, names, room)))
+
+
+def strip_side(made: Design) -> View:
+    """Return the centre strip's left side, toe to the left, as it is before pad and slip are glued on."""
+    at, pen = made.layout, Pen(units=made.given.units)
+    box = Box(0.0, at.slip, at.length, at.height - at.pad)
+    corners = [(box.left, box.low), (box.right, box.low), (box.right, box.high), (box.left, box.high)]
+    inner = [item for item in lines(at) if item.layer not in ("outline", "glue lines")]
+    items: list[Item] = [Stroke("outline", polygon(corners)), *clipped(inner, box)]
+    rear = (at.throat[2][0] + at.length) / 2
+    names = [
+        Label("front piece", (at.mouth_front[0] / 2, (box.low + box.high) / 2), slanted=True, plain=True),
+        Label("rear piece", (rear, box.low + (min(box.high, at.top_at(rear)) - box.low) / 2), slanted=True, plain=True),
+        Label("toe", (1.0, box.low + box.height * 0.45), 2.0, slanted=True, plain=True),
+        Label("heel", (at.length - 1.0, box.low + box.height * 0.3), 2.0, slanted=True, plain=True),
+    ]
+    wide = Label(f"strip {pen.figure(at.strip)} thick", (at.mouth_front[0] * 0.5, box.low), slanted=True)
+    items = labelled(pen, items, [wide, *_short_labels(made), *names], box)
+    return View("centre-strip", "Centre strip, left side", tuple(items))
 
 
 def _turned_over(item: Item) -> Item:
@@ -148,7 +168,8 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
     figure = pen.small
     dowels = [hole for hole in at.holes if hole.kind == "dowel"]
     for hole in dowels:
-        text = f"Ø {figure(hole.diameter)}, {figure(given.body.dowels.depth.value)} deep, {pen.figure(hole.start[2])} up"
+        deep = figure(given.body.dowels.depth.value)
+        text = f"dowel Ø {pen.bore(hole.diameter)}, {deep} deep, {pen.figure(hole.start[2])} up"
         yield Label(text, (hole.start[0], hole.start[2]), hole.radius + 1.8)
     yield Label(f"wear {pen.figure(at.wear_top[1])} high, {degrees(given.throat.wear_lean.value)} from plumb", at.wear_top)
     yield Label(f"breast {degrees(given.throat.breast_lean.value)} from plumb", _part_way(at.wear_top, at.breast_top, 0.6))
@@ -157,14 +178,33 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
         yield Label(
             f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep", _part_way(at.recess[1], at.recess[2], 0.5)
         )
+    yield from _hole_names(at)
     if at.tail is not None:
         traced = at.tail.centre is None
         yield Label("cove, as traced" if traced else f"cove R {figure(given.casting.cove_radius.value)}", _on_cove(at))
 
 
+def _hole_names(at: Layout) -> Iterator[Label]:
+    """Yield the names of the holes that lie beside the face or are grooves in it; of a pair at one place only one."""
+    seen: set[tuple[float, float]] = set()
+    for hole in at.holes:
+        x, _, z = hole.end
+        if hole.kind != "dowel" and (x, z) not in seen:
+            seen.add((x, z))
+            yield Label(hole.kind, (x, z), hole.radius + 0.5)
+
+
 def _short_labels(made: Design) -> Iterator[Label]:
     at = made.layout
     yield Label("mouth", at.mouth_front)
+    yield Label("wear", _part_way(at.mouth_front, at.wear_top, 0.6))
+    for number, hole in enumerate((hole for hole in at.holes if hole.kind == "dowel"), 1):
+        yield Label(f"dowel {number}", (hole.start[0], hole.start[2]), hole.radius + 1.8)
+    yield from _hole_names(at)
+    if at.let_in > 0:
+        yield Label("seat", (_part_way(at.seat_front, at.breast_top, 0.3)[0], at.thickness))
+    if at.tail is not None:
+        yield Label("cove", _on_cove(at))
     yield Label("breast", _part_way(at.wear_top, at.breast_top, 0.6))
     yield Label("bed", at.on_the_bed(-at.thickness / at.up_the_bed[1] * 0.85))
     if at.recess is not None:

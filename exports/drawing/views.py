@@ -6,7 +6,7 @@ from planestock.exports.drawing.ends import bed, heel, toe
 from planestock.exports.drawing.model import View
 from planestock.exports.drawing.mouth import mouth_section, mouth_wear_view
 from planestock.exports.drawing.plan import sole, top
-from planestock.exports.drawing.side import inside_left, inside_right
+from planestock.exports.drawing.side import inside_left, inside_right, strip_side
 from planestock.models.design import Design
 
 FOLDER = "drawings"
@@ -27,4 +27,5 @@ def flat_views(made: Design) -> tuple[View, ...]:
 
 def template_views(made: Design) -> tuple[View, ...]:
     """Return the views that are stuck on the wood at full size."""
-    return (inside_right(made), inside_left(made), toe(made), heel(made), top(made), sole(made), bed(made))
+    strip = (strip_side(made),) if made.layout.strip else ()
+    return (inside_right(made), inside_left(made), *strip, toe(made), heel(made), top(made), sole(made), bed(made))

@@ -1,4 +1,4 @@
-"""Full-size templates on paper: views laid out on boards, boards cut into overlapping sheets, with marks to join them."""
+"""Full-size templates on paper: boards of views cut into overlapping sheets, with marks to join them."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from planestock.exports.drawing.clipping import clipped
-from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, around, box_of, chain, moved
-from planestock.exports.paper.style import PAPERS
+from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, box_of, chain
+from planestock.exports.paper.boards import EDGE, LIGHT_TOUCH, Board, Room, layouts
+from planestock.exports.paper.style import PAPERS, Paper
 from planestock.models.shapes import Point
 
 MARGIN = 10.0
@@ -24,18 +25,6 @@ SIDE = 12.0
 OVERLAP = 20.0
 """Least overlap of neighbouring sheets, mm: room for glue and for the marks."""
 
-EDGE = 6.0
-"""Free edge of a board, where the marks stand, mm."""
-
-GAP = 9.0
-"""Between views on one board, mm."""
-
-TITLE = 3.5
-"""Type size of a view's title, mm: 10 points."""
-
-TITLE_ROOM = 7.0
-"""Height kept above a view for its title, mm."""
-
 ROLL_HEIGHT = 600.0
 """Sheets from a roll are at most this high, mm: rolls are 610 mm wide (24 in)."""
 
@@ -45,13 +34,10 @@ CROSS = 3.5
 SHORT = 2.2
 """Half the length of its other arms, mm: they stay clear of the drawing and of the edge."""
 
-LIGHT_TOUCH = 1e-6
-"""A board this little larger than its sheet still fits, mm."""
-
 
 @dataclass(frozen=True)
 class Page:
-    """A sheet lying down. width, height: of the paper, mm; room: width and height that a drawing may fill."""
+    """A sheet. width, height: as it lies before the reader, mm; room: width and height that a drawing may fill."""
 
     width: float
     height: float
@@ -60,29 +46,6 @@ class Page:
     def room(self) -> Point:
         """Width and height left for the drawing, mm."""
         return (self.width - 2 * MARGIN - SIDE, self.height - 2 * MARGIN - FOOT)
-
-
-@dataclass(frozen=True)
-class Placed:
-    """A view on a board: `at` is where its origin lies."""
-
-    view: View
-    at: Point
-
-
-@dataclass(frozen=True)
-class Board:
-    """Views laid out together at full size. box: around them, with the free edge for marks."""
-
-    placed: tuple[Placed, ...]
-    items: tuple[Item, ...]
-    box: Box
-
-    @property
-    def title(self) -> str:
-        """Titles of its views."""
-        titles = [one.view.title for one in self.placed]
-        return "; ".join([titles[0], *(title[:1].lower() + title[1:] for title in titles[1:])])
 
 
 @dataclass(frozen=True)
@@ -99,77 +62,70 @@ class Tile:
     items: tuple[Item, ...]
 
 
-def page_of(paper: str, boards_width: float = 0.0, boards_height: float = 0.0) -> Page:
-    """Return the sheet, lying down; a sheet from a roll is as long and as high as its board asks for."""
-    if paper == "roll":
-        return Page(boards_width + 2 * MARGIN + SIDE, boards_height + 2 * MARGIN + FOOT)
-    found = PAPERS[paper]
-    return Page(found.height, found.width)
-
-
 def tiled(views: Sequence[View], paper: str) -> tuple[Tile, ...]:
-    """Return all sheets for full-size views, board by board, each from left to right and from the top down."""
-    if paper == "roll":
-        wide = max(view.box.width for view in views) + 2 * EDGE
-        room = (max(wide, PAPERS["A1"].height), ROLL_HEIGHT - 2 * MARGIN - FOOT)
-    else:
-        room = page_of(paper).room
-    return tuple(tile for board in boards(views, room) for tile in _tiles(board, paper))
+    """Return all sheets for full-size views, board by board, each from left to right and from the top down.
 
-
-def boards(views: Sequence[View], room: Point) -> tuple[Board, ...]:
-    """Return boards: views side by side in rows that fit the room's width, rows on the first board that has height left.
-
-    A view larger than the room is a row, or a board, of its own.
+    Views are laid out as takes the fewest sheets, lying or upright; a roll's one sheet is as long as its board asks for.
     """
-    width, height = room[0] - 2 * EDGE, room[1] - 2 * EDGE
-    stacks: list[list[list[View]]] = []
-    for row in _rows(views, width):
-        fits = [stack for stack in stacks if _stack_height([*stack, row]) <= height]
-        if fits:
-            fits[0].append(row)
-        else:
-            stacks.append([row])
-    return tuple(_board(stack) for stack in stacks)
+    if paper == "roll":
+        long = max(PAPERS["A1"].height, max(view.box.width for view in views) + 2 * EDGE)
+        found = [(board, _cut_off(board)) for board in _on_a_roll(views, long)]
+    else:
+        found = _fewest(views, PAPERS[paper])
+    return tuple(tile for board, page in found for tile in _tiles(board, page))
 
 
-def _rows(views: Sequence[View], width: float) -> list[list[View]]:
-    rows: list[list[View]] = []
-    for view in views:
-        used = sum(one.box.width + GAP for one in rows[-1]) if rows else math.inf
-        if used + view.box.width <= width:
-            rows[-1].append(view)
-        else:
-            rows.append([view])
-    return rows
+def _on_a_roll(views: Sequence[View], long: float) -> tuple[Board, ...]:
+    return min(layouts(views, lambda _: (long, ROLL_HEIGHT - 2 * MARGIN - FOOT)), key=len)
 
 
-def _stack_height(stack: Sequence[Sequence[View]]) -> float:
-    return sum(max(view.box.height for view in row) + TITLE_ROOM for row in stack) + GAP * (len(stack) - 1)
+def _cut_off(board: Board) -> Page:
+    return Page(board.box.width + 2 * MARGIN + SIDE, board.box.height + 2 * MARGIN + FOOT)
 
 
-def _board(stack: Sequence[Sequence[View]]) -> Board:
-    placed: list[Placed] = []
-    items: list[Item] = []
-    top = 0.0
-    for row in stack:
-        left = 0.0
-        for view in row:
-            box = view.box
-            at = (left - box.left, top - TITLE_ROOM - box.high)
-            placed.append(Placed(view, at))
-            items.append(Words("text", view.title, (left, top - TITLE), TITLE))
-            items += [moved(item, at) for item in view.items]
-            left += box.width + GAP
-        top -= max(view.box.height for view in row) + TITLE_ROOM + GAP
-    return Board(tuple(placed), tuple(items), around(items).grown(EDGE))
+def _fewest(views: Sequence[View], paper: Paper) -> list[tuple[Board, Page]]:
+    """Return the boards that take the fewest sheets, each with its sheet."""
+    pages = (Page(paper.height, paper.width), Page(paper.width, paper.height))
+    ways = [
+        [_lying_or_upright(board, pages) for board in boards] for page in pages for boards in layouts(views, _room(page))
+    ]
+    return min(ways, key=lambda way: sum(_count(board, page) for board, page in way))
 
 
-def _tiles(board: Board, paper: str) -> Iterator[Tile]:
-    page = page_of(paper, board.box.width, board.box.height)
+def _room(page: Page) -> Room:
+    """Return what a row of sheets, as many as a view needs, has room for."""
+    width, height = page.room
+
+    def room(wanted: float) -> Point:
+        more = max(0, math.ceil((wanted - width) / (width - OVERLAP) - 1e-9))
+        return (width + more * (width - OVERLAP), height)
+
+    return room
+
+
+def _lying_or_upright(board: Board, pages: Sequence[Page]) -> tuple[Board, Page]:
+    return board, min(pages, key=lambda page: _count(board, page))
+
+
+def _count(board: Board, page: Page) -> int:
+    """Return how many sheets a board takes."""
+    across, down = _whole(board)
+    box, (width, height) = board.box, page.room
+    return len(_stretches(box.left, box.right, width, across, OVERLAP)) * len(
+        _stretches(-box.high, -box.low, height, down, OVERLAP)
+    )
+
+
+def _whole(board: Board) -> tuple[list[Point], list[Point]]:
+    """Return what must lie whole on a sheet, from where to where, across and down: texts, and the mouth."""
     boxes = [box_of(item) for item in board.items if isinstance(item, Words) or item.layer == "mouth"]
-    across = windows(board.box.left, board.box.right, page.room[0], [(box.left, box.right) for box in boxes])
-    down = windows(-board.box.high, -board.box.low, page.room[1], [(-box.high, -box.low) for box in boxes])
+    return [(box.left, box.right) for box in boxes], [(-box.high, -box.low) for box in boxes]
+
+
+def _tiles(board: Board, page: Page) -> Iterator[Tile]:
+    whole_across, whole_down = _whole(board)
+    across = windows(board.box.left, board.box.right, page.room[0], whole_across)
+    down = windows(-board.box.high, -board.box.low, page.room[1], whole_down)
     marks = tuple(_marks(board.box, across, down))
     for row, (high, low) in enumerate(down):
         for column, (left, right) in enumerate(across):
@@ -221,11 +177,3 @@ def _marks(box: Box, across: Sequence[tuple[float, float]], down: Sequence[tuple
 
 def _joints(stretches: Sequence[tuple[float, float]]) -> list[float]:
     return [(one[1] + other[0]) / 2 for one, other in itertools.pairwise(stretches)]
-
-
-def on_board(board: Board, view: str, point: Point) -> Point:
-    """Return where a point of a view lies on a board. Raises KeyError where the board does not have the view."""
-    for one in board.placed:
-        if one.view.name == view:
-            return (point[0] + one.at[0], point[1] + one.at[1])
-    raise KeyError(view)

@@ -108,7 +108,7 @@ def _strip(made: Design) -> Iterator[str]:
         "shows: close it dry between the halves and look along both joints."
     )
     yield (
-        "Stick the template of the centre strip on its right side, toe and sole to the edges of the wood. The throat parts "
+        "Stick the template of the centre strip on its left side, toe and sole to the edges of the wood. The throat parts "
         "it in two: mark both pieces with toe and sole before you saw, so that none is turned."
     )
 
