@@ -12,8 +12,9 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as pdfium_raw
 
 from planestock.exports.drawing.model import View
-from planestock.exports.drawing.views import views
+from planestock.exports.drawing.views import template_views, views
 from planestock.exports.paper.sheet import shop_sheet
+from planestock.exports.paper.tiles import tiled
 from planestock.exports.stamp import Stamp
 from planestock.models.design import Design, design
 from planestock.params.files import load
@@ -45,6 +46,11 @@ def shipped_sheet(name: str, paper: str = "A4") -> bytes:
     """Return the shop sheet of a shipped set."""
     made = shipped_design(name, paper)
     return shop_sheet(made, stamp(made), shipped_views(name))
+
+
+def template_count(name: str, paper: str) -> int:
+    """Return how many template sheets a shipped set has; they are the last pages of its shop sheet."""
+    return len(tiled(template_views(shipped_design(name)), paper))
 
 
 @dataclass(frozen=True)

@@ -84,16 +84,17 @@ def test_layout_points_stand_on_the_inside_face_exactly() -> None:
     assert wanted | {at.tail.cove_low, *at.recess} <= ends
 
 
-def test_the_sole_shows_the_mouth_after_each_truing() -> None:
+def test_the_sole_shows_the_mouth_after_the_last_truing_and_no_bar_of_lines_between() -> None:
     made = shipped_design("jack")
     xs = {
         item.pieces[0].start[0] for item in view("jack", "sole").items if isinstance(item, Stroke) and item.kind == "narrow"
     }
     cot, tan = 1 / math.tan(math.radians(45)), math.tan(math.radians(made.given.throat.wear_lean.value))
-    for n in range(1, made.given.work.truings + 1):
-        depth = n * made.given.work.truing_depth.value
-        assert min(abs(x - (made.layout.bed_foot[0] + depth * cot)) for x in xs) < HAIR
-        assert min(abs(x - (made.layout.mouth_front[0] - depth * tan)) for x in xs) < HAIR
+    depth = made.given.work.truings * made.given.work.truing_depth.value
+    foot, front = made.layout.bed_foot[0] + depth * cot, made.layout.mouth_front[0] - depth * tan
+    for place in (foot, front):
+        assert min(abs(x - place) for x in xs) < HAIR
+    assert [x for x in xs if made.layout.bed_foot[0] + HAIR < x < foot - HAIR] == []
 
 
 def test_a_strip_shows_as_glue_lines_and_a_body_without_one_has_none() -> None:

@@ -12,6 +12,7 @@ import pdfplumber
 import pypdf
 import pytest
 
+from planestock.exports.cautions import CAUTIONS
 from planestock.exports.paper.files import SHOP_SHEET, paper_files
 from planestock.exports.paper.sheet import shop_sheet
 from planestock.exports.paper.sheet_tables import layout_table
@@ -30,6 +31,7 @@ from tests.paper_support import (
     shipped_sheet,
     shipped_views,
     stamp,
+    template_count,
     texts,
     type_sizes,
 )
@@ -52,6 +54,7 @@ TOUCH = 1.5
 
 ELSEWHERE = """
 import hashlib, json
+from planestock.exports.cautions import CAUTIONS
 from planestock.exports.paper.files import paper_files
 from planestock.exports.stamp import Stamp
 from planestock.models.design import design
@@ -85,12 +88,19 @@ def said(made: Design) -> str:
 @pytest.mark.parametrize("paper", MILLIMETRE_SIZES)
 def test_pages_have_the_size_of_their_paper(paper: str) -> None:
     read, (short, long) = MILLIMETRE_SIZES[READ_ON[paper]], MILLIMETRE_SIZES[paper]
-    found = sized("jack", paper)
-    lying = [size for size in found if size[0] > size[1]]
-    assert len(lying) >= 1
-    for width, height in found:
-        wanted = (long, short) if width > height else read
-        assert (width, height) == pytest.approx(wanted, abs=0.01)
+    found, sheets = sized("jack", paper), template_count("jack", paper)
+    for size in found[:-sheets]:
+        assert size == pytest.approx(read, abs=0.01)
+    for width, height in found[-sheets:]:
+        assert (width, height) == pytest.approx((long, short) if width > height else (short, long), abs=0.01)
+
+
+def test_the_jack_s_sheet_has_thirteen_pages_cautions_first_then_the_order_of_work() -> None:
+    found = pages(shipped_sheet("jack"))
+    assert len(found) == 13
+    first, second = (" ".join(page.get_textpage().get_text_range().split()) for page in found[:2])
+    assert all(caution[:40] in first for caution in CAUTIONS)
+    assert second.partition("shop sheet ")[2].startswith("Order of work")
 
 
 def test_a_roll_is_cut_to_the_drawing() -> None:
@@ -101,7 +111,7 @@ def test_a_roll_is_cut_to_the_drawing() -> None:
 
 def test_check_bars_read_100_mm_and_4_in_both_ways_on_every_template() -> None:
     with pdfplumber.open(opened(shipped_sheet("jack"))) as pdf:
-        for page in [page for page in pdf.pages if page.width > page.height]:
+        for page in pdf.pages[-template_count("jack", "A4") :]:
             level = [line["x1"] - line["x0"] for line in page.lines if line["top"] == line["bottom"]]
             upright = [line["bottom"] - line["top"] for line in page.lines if abs(line["x1"] - line["x0"]) < 1e-6]
             for lengths in (level, upright):
@@ -243,7 +253,7 @@ def test_layout_and_drill_tables_are_on_the_page_as_text() -> None:
         "casting screw",
         "tote bolt",
         "7/64 in",
-        "100.0 : 100.0",
+        "100 : 100",
         "board feet",
         "118.00",
     ):

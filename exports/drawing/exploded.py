@@ -36,7 +36,7 @@ CURVE = 0.05
 TURN = 0.15
 """Largest turn between two chords, radians."""
 
-ROOM = (165.0, 80.0)
+ROOM = (165.0, 62.0)
 """Room on a page, along and up, mm on paper."""
 
 

@@ -19,7 +19,7 @@ from planestock.models.side_section import at_height, front_block, rear_block
 SECTION_SCALE = 2.0
 """The section is drawn at twice its size (ISO 5455)."""
 
-AHEAD, BEHIND, ABOVE, BELOW = 22.0, 56.0, 42.0, 3.0
+AHEAD, BEHIND, ABOVE, BELOW = 22.0, 56.0, 36.0, 3.0
 """What the section shows around the mouth's front, mm."""
 
 CHORD = 0.02

@@ -143,9 +143,9 @@ def _toe_width(pen: Pen, at: Layout) -> Iterator[Item]:
 
 
 def _mouth(made: Design) -> Iterator[Item]:
-    """Yield the mouth now, its outline after each truing, and the iron's edge."""
+    """Yield the mouth now, where it is after the last truing asked for, and the iron's edge."""
     at, w = made.layout, made.layout.throat_half_width
-    for wear in mouth_wear(made.given, at)[1:]:
+    for wear in mouth_wear(made.given, at)[1:][-1:]:
         yield Stroke("mouth", chain((wear.front, -w), (wear.front, w)), "narrow")
         yield Stroke("mouth", chain((wear.foot, -w), (wear.foot, w)), "narrow")
     yield Stroke("mouth", rectangle(at.mouth_front[0], at.bed_foot[0], w))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.exports.inch import INCH, MILLIMETRES, on_the_rule, thousandths
+from planestock.params.lengths import Lengths
 from planestock.params.reading import Reading
 
 POUND_FORCE = 4.4482216152605
@@ -34,7 +35,12 @@ class Said:
 
     def fine(self, value: float) -> str:
         """Return a length that a rule cannot show: `0.30 mm`, or `0.012 in`."""
-        return f"{round(value, 2) + 0.0:.2f} mm".replace("-", "−") if self.units == "mm" else thousandths(value)
+        return self.lengths(value)
+
+    @property
+    def lengths(self) -> Lengths:
+        """How every other text of the set has its lengths: mm to a hundredth, inches to a thousandth."""
+        return Lengths(self.units)
 
     def bore(self, value: float) -> str:
         """Return a diameter as a bit is named: `6.35 mm`, `8 mm`; in inches `1/4 in`, and `0.117 in` between the marks."""
@@ -45,11 +51,11 @@ class Said:
 
     def bare(self, value: float) -> str:
         """Return a length for a column whose head has the unit: mm to 0.01, or inches to a thousandth."""
-        return self.fine(value).rpartition(" ")[0]
+        return self.lengths.number(value)
 
     def area(self, value: float) -> str:
         """Return an area in mm² as it is said: `84 cm²`, or `13.0 in²`."""
-        return f"{value / 100:.0f} cm²" if self.units == "mm" else f"{value / INCH**2:.1f} in²"
+        return self.lengths.area(value)
 
     def force(self, value: float) -> str:
         """Return a force in N as it is said: `2.5 kN`, or `560 lbf`, to the next ten."""

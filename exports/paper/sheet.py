@@ -7,46 +7,53 @@ libraries. Drawings come from the views of `drawing.py` as SVG, templates at exa
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.drawing.model import Box, Item, View
 from planestock.exports.drawing.svg import picture
 from planestock.exports.drawing.views import views
-from planestock.exports.inch import INCH, on_the_rule
-from planestock.exports.paper.said import Said, many, number
+from planestock.exports.inch import on_the_rule, thousandths
+from planestock.exports.paper.said import Said
 from planestock.exports.paper.sheet_gauge import gauge
 from planestock.exports.paper.sheet_holder import holders
 from planestock.exports.paper.sheet_source import PAGES
-from planestock.exports.paper.sheet_tables import angle_table, drill_table, layout_table, piece_table, totals, width_table
-from planestock.exports.paper.sheet_templates import printer_off, printing_rules, template_sheets
+from planestock.exports.paper.sheet_tables import (
+    angle_table,
+    drill_table,
+    heads,
+    layout_table,
+    piece_table,
+    volume_heads,
+    width_table,
+    wood_to_buy,
+)
+from planestock.exports.paper.sheet_templates import bar_head, printer_off, printing_rules, template_sheets
 from planestock.exports.paper.style import breakable, compiled, page_head, settable, text_paper
 from planestock.exports.paper.work_steps import PRACTICE, order_of_work
 from planestock.exports.stamp import Stamp
 from planestock.exports.wording import by_urgency, first_numbers, outcome, row_text
-from planestock.models.bench.cut_list import LENGTH_ALLOWANCE, THICKNESS_ALLOWANCE, WIDTH_ALLOWANCE
 from planestock.models.bench.marks import mouth_wear
 from planestock.models.confidence import words as confidence_words
 from planestock.models.confidence.window_notes import window_notes
 from planestock.models.screws import HARDWOOD_FROM
+from planestock.params.lengths import counted
 
 if TYPE_CHECKING:
     from planestock.models.design import Design
 
-DRILL_NOTES = (
-    (
-        "Places from the toe, heights from the sole, on the bed from the corner D along it. Depths are those of the "
-        "full diameter, along the hole; a frog screw's from the floor of the recess, where there is one. “Wider by” is "
-        "what the inch bit is over the hole, mm."
-    ),
-    (
-        "Pilots: 90 % of the screw's root diameter in hardwood, 70 % in softwood (rule of the NDS commentary); the line "
-        f"between them, specific gravity {HARDWOOD_FROM}, is our own choice. Root diameters from common screw charts, about "
-        "two thirds of the shank (Wood Handbook, FPL-GTR-190, p. 8-10); shank 0.060 + 0.013 N inch (ASME B18.6.1). That a "
-        "third of a screw is plain shank is common practice, no published source."
-    ),
+PILOTS = (
+    "Pilots: 90 % of the screw's root diameter in hardwood, 70 % in softwood (rule of the NDS commentary); the line "
+    f"between them, specific gravity {HARDWOOD_FROM}, is our own choice. Root diameters from common screw charts, about "
+    "two thirds of the shank (Wood Handbook, FPL-GTR-190, p. 8-10); shank 0.060 + 0.013 N inch (ASME B18.6.1). That a "
+    "third of a screw is plain shank is common practice, no published source."
 )
-"""Notes under the drill table, with their sources."""
+"""Where pilots and shank holes come from; a note under the drill table."""
+
+
+PICTURES = ("exploded", "mouth-section", "mouth-wear")
+"""Views that are looked at and not stuck on the wood."""
 
 
 def shop_sheet(design: Design, stamp: Stamp, drawn: Sequence[View] | None = None) -> bytes:
@@ -76,7 +83,7 @@ def sheet_data(design: Design, stamp: Stamp, drawn: dict[str, View]) -> dict[str
 
 def _cover(design: Design) -> dict[str, Any]:
     settled, rows = design.settled, design.checks
-    items, box = gauge(settled)
+    items, box = gauge(settled, design.given.lengths)
     shown = [(row, row_text(row, design.given.lengths)) for row in by_urgency(rows) if row.verdict != "pass"]
     sentences = [
         *window_notes(settled), confidence_words.thickness_sentence(settled), confidence_words.wear_sentence(settled)
@@ -84,7 +91,7 @@ def _cover(design: Design) -> dict[str, Any]:
     return {
         "note": breakable(settable(design.given.note)),
         "numbers": [*([one.name, one.value, one.words] for one in first_numbers(design)), *_more_numbers(design)],
-        "inches": _in_inches(design.layout.thickness),
+        "inches": _on_the_rule(design),
         "gauge": _picture(items, box, 1.0, "The window of thicknesses and the thickness chosen"),
         "thickness": sentences,
         "outcome": outcome(rows, solids=True),
@@ -94,34 +101,45 @@ def _cover(design: Design) -> dict[str, Any]:
 
 def _more_numbers(design: Design) -> Iterator[list[str]]:
     """Yield the mouth when the truings asked for are done, and the mass."""
-    last = mouth_wear(design.given, design.layout)[-1]
+    last, lengths = mouth_wear(design.given, design.layout)[-1], design.given.lengths
     if last.truings:
-        yield [
-            "Mouth later",
-            f"{last.opening:.2f} mm",
-            f"after {many(last.truings, 'truing')}, {last.sole:.2f} mm off the sole",
-        ]
+        after = f"after {counted(last.truings, 'truing')}, {lengths(last.sole)} off the sole"
+        yield ["Mouth later", lengths(last.opening), after]
     yield ["Mass", f"{design.mass:.0f} g", f"{design.given.wood.species}; without the metal"]
 
 
-def _in_inches(thickness: float) -> str:
+def _on_the_rule(design: Design) -> str:
+    """Return where the thickness lies on an inch rule."""
+    thickness, lengths = design.layout.thickness, design.given.lengths
     mark = on_the_rule(thickness)
-    return f"{thickness:.2f} mm is {thickness / INCH:.3f} in; on the rule {mark.text} in, error {mark.error_text} mm."
+    if design.given.units == "in":
+        return f"{lengths(thickness)}: {mark.said} on the rule."
+    return (
+        f"{lengths(thickness)} is {thousandths(thickness)}: {mark.said} on an inch rule, {mark.error_text} mm off the mark."
+    )
 
 
 def _tables(design: Design) -> dict[str, Any]:
     said = Said(design.given.units)
     return {
+        "heads": asdict(heads(said)),
         "pieces": piece_table(design, said),
-        "totals": totals(design),
-        "allowances": f"{number(LENGTH_ALLOWANCE)}, {number(WIDTH_ALLOWANCE)} and {number(THICKNESS_ALLOWANCE)} mm",
-        "grain": _grain(design),
+        "volume_heads": volume_heads(said),
+        "to_buy": f"{wood_to_buy(design)} {_grain(design)}",
         "layout": layout_table(design),
         "widths": width_table(design),
         "drilling": drill_table(design),
-        "drill_notes": list(DRILL_NOTES),
+        "drill_notes": [_drill_note(said), PILOTS],
         "angles": angle_table(design),
     }
+
+
+def _drill_note(said: Said) -> str:
+    return (
+        "Places from the toe, heights from the sole, on the bed from the corner D along it. Depths are those of the "
+        "full diameter, along the hole; a frog screw's from the floor of the recess, where there is one. “Wider by” is "
+        f"what the inch bit is over the hole. All in {'millimetres' if said.units == 'mm' else 'inches'}."
+    )
 
 
 def _grain(design: Design) -> str:
@@ -147,15 +165,17 @@ def _drawings(design: Design, drawn: dict[str, View]) -> dict[str, Any]:
 
 
 def _templates(design: Design, drawn: dict[str, View]) -> dict[str, Any]:
-    names = [view.name for view in drawn.values() if view.scale == 1 and view.name != "exploded"]
+    names = [view.name for view in drawn.values() if view.name not in PICTURES]
     sheets = template_sheets([drawn[name] for name in names], design.given.shop.paper)
-    length = design.layout.length
+    length, said = design.layout.length, Said(design.given.units)
     return {
         "tiles": sheets.tiles,
         "boards": sheets.boards,
         "form": sheets.form,
-        "printing": printing_rules(length),
-        "off": printer_off(length),
+        "figures": f"Figures in {design.given.units}.",
+        "bar_head": bar_head(said),
+        "printing": printing_rules(length, said),
+        "off": printer_off(length, said),
     }
 
 

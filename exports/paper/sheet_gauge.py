@@ -8,6 +8,7 @@ from planestock.exports.drawing.model import Anchor, Area, Box, Item, Stroke, Wo
 from planestock.exports.drawing.pen import Pen, arrow
 from planestock.exports.drawing.text import text_width
 from planestock.models.thickness import Settled
+from planestock.params.lengths import Lengths
 
 LENGTH = 150.0
 """Length of the gauge on paper, mm."""
@@ -25,10 +26,11 @@ SAFE, WORKS = 0.3, 0.1
 """Tints of the sure and of the working part."""
 
 
-def gauge(settled: Settled) -> tuple[tuple[Item, ...], Box]:
-    """Return the gauge as items in mm on paper, and the rectangle that holds it."""
+def gauge(settled: Settled, lengths: Lengths) -> tuple[tuple[Item, ...], Box]:
+    """Return the gauge as items in mm on paper, and the rectangle that holds it. lengths: how its figures are written."""
     place = _scale(settled)
-    items = [*_bar(settled, place), *_end(settled, place, "low"), *_end(settled, place, "high"), *_chosen(settled, place)]
+    items = [*_bar(settled, place), *_chosen(settled, place, lengths)]
+    items += [item for which in ("low", "high") for item in _end(settled, place, which, lengths)]
     return tuple(items), Box(0.0, -15.5, LENGTH, HIGH + 13.0)
 
 
@@ -63,7 +65,7 @@ def _corners(low: float, high: float) -> tuple[tuple[float, float], ...]:
     return ((low, 0.0), (high, 0.0), (high, HIGH), (low, HIGH))
 
 
-def _end(settled: Settled, place: _Place, which: str) -> Iterator[Item]:
+def _end(settled: Settled, place: _Place, which: str, lengths: Lengths) -> Iterator[Item]:
     """Yield one end of the window: its whisker of uncertainty below the bar, value and meaning outside it."""
     budget = settled.low if which == "low" else settled.high
     x, level = place(budget.value), -3.0
@@ -78,17 +80,17 @@ def _end(settled: Settled, place: _Place, which: str) -> Iterator[Item]:
     )
     anchor: Anchor = "start" if which == "low" else "end"
     edge = 0.0 if which == "low" else LENGTH
-    yield Words("text", f"{name} {budget.value:.2f} ± {budget.expanded:.2f} mm", (edge, level - 5.5), SIZE, anchor=anchor)
+    yield Words("text", f"{name} {lengths.spread(budget.value, budget.expanded)}", (edge, level - 5.5), SIZE, anchor=anchor)
     yield Words("text", meaning, (edge, level - 10.0), SIZE * 0.9, anchor=anchor, slanted=True)
 
 
-def _chosen(settled: Settled, place: _Place) -> Iterator[Item]:
+def _chosen(settled: Settled, place: _Place, lengths: Lengths) -> Iterator[Item]:
     x = place(settled.thickness)
     yield arrow(Pen(0.7), (x, HIGH + 0.4), (0.0, -1.0))
     yield Stroke("outline", chain((x, 0.0), (x, HIGH + 4.0)))
-    said = f"{'Chosen' if settled.chosen else 'Given'} thickness {settled.thickness:.2f} mm"
+    said = f"{'Chosen' if settled.chosen else 'Given'} thickness {lengths(settled.thickness)}"
     half = text_width(said, SIZE) / 2
     yield Words("text", said, (min(max(x, half), LENGTH - half), HIGH + 5.5), SIZE, anchor="middle")
     if settled.safe_low < settled.safe_high:
-        sure = f"sure all year: {settled.safe_low:.2f} to {settled.safe_high:.2f} mm"
+        sure = f"sure all year: {lengths.span(settled.safe_low, settled.safe_high)}"
         yield Words("text", sure, (LENGTH / 2, HIGH + 9.8), SIZE * 0.9, anchor="middle", slanted=True)

@@ -8,6 +8,8 @@ from typing import Any
 
 from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, chain
 from planestock.exports.drawing.svg import picture
+from planestock.exports.inch import INCH
+from planestock.exports.paper.said import Said
 from planestock.exports.paper.tiles import FOOT, MARGIN, SIDE, Tile, tiled
 
 OVERVIEW_WIDTH = 82.0
@@ -21,6 +23,12 @@ SHEET_NUMBER = 3.2
 
 BARS = (99.0, 99.5, 99.8, 100.2, 100.5, 101.0)
 """Readings of the 100 mm bar that the table answers."""
+
+BAR = 100.0
+"""Length of the check bar, mm."""
+
+BAR_OFF = 0.1
+"""Error of the bar whose effect is told, mm: what a good steel rule shows."""
 
 BARS_APART = 0.2
 """Difference of the two bars, mm, from which the printer stretches the paper one way and templates are not to be trusted."""
@@ -114,18 +122,28 @@ def _around(group: Sequence[Tile]) -> Box:
     )
 
 
-def printing_rules(length: float) -> list[str]:
+def printing_rules(length: float, said: Said) -> list[str]:
     """Return how to print and what to do with a printer that is off. length: of the body, mm."""
-    out = f"{length / 1000:.1f} mm"
+    off = said.lengths.short(BAR_OFF)
+    out = said.lengths.short(length * BAR_OFF / BAR)
     return [
         "Print at 100 % (“actual size”): no fitting to the page, no scaling, no borderless mode.",
-        f"{MEASURE} A bar that is off by 0.1 mm puts the heel {out} out.",
-        "If both bars are off alike, print again at 10 000 / (what the bar reads) per cent, as in the table.",
-        f"If the two bars differ by more than {BARS_APART} mm, the printer stretches the paper one way. {STRETCHED}",
-        f"{JOIN} Then check the whole length from toe to heel: {length:.1f} mm.",
+        f"{MEASURE} A 100 mm bar that is off by {off} puts the heel {out} out.",
+        "If both bars are off alike, print again at the setting in the table: 100 % × what it should read / what it reads.",
+        f"Two bars that differ by more than {said.lengths.short(BARS_APART)}: the printer stretches one way. {STRETCHED}",
+        f"{JOIN} Then check the whole length from toe to heel: {said.length(length)}.",
     ]
 
 
-def printer_off(length: float) -> list[list[str]]:
+def printer_off(length: float, said: Said) -> list[list[str]]:
     """Return for each reading of the bar: the setting that puts it right, and how long the body comes out as printed."""
-    return [[f"{bar:.1f} mm", f"{10000 / bar:.1f} %", f"{length * bar / 100:.1f} mm long"] for bar in BARS]
+    shown = [said.fine(bar if said.units == "mm" else bar * 4 * INCH / BAR) for bar in BARS]
+    return [
+        [text, f"{10000 / bar:.1f} %", f"{said.length(length * bar / BAR)} long"]
+        for bar, text in zip(BARS, shown, strict=True)
+    ]
+
+
+def bar_head(said: Said) -> str:
+    """Return the head of the column of what the bar reads."""
+    return "100 mm bar reads" if said.units == "mm" else "4 in bar reads"

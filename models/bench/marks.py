@@ -28,11 +28,15 @@ class Mark:
 
 @dataclass(frozen=True)
 class Width:
-    """One distance from the mid-plane to either side, mm. place: where along the body it is wanted."""
+    """One distance from the mid-plane to either side, mm. place: where along the body it is wanted.
+
+    from_toe: of that place, mm, where it has no name.
+    """
 
     name: str
     place: str
     from_middle: float
+    from_toe: float | None = None
 
 
 @dataclass(frozen=True)
@@ -155,8 +159,8 @@ def _traced_widths(at: Layout) -> Iterator[Width]:
     end = END_OF_SEAT * (rear - front)
     widest = max(rows, key=lambda row: (row[1], -row[0]))
     waist = min((row for row in rows if front + end < row[0] < rear - end), key=lambda row: (row[1], row[0]))
-    yield Width("casting's seat, traced", f"widest, {widest[0]:.0f} mm from the toe", widest[1])
-    yield Width("casting's seat, traced", f"narrowest, {waist[0]:.0f} mm from the toe", waist[1])
+    yield Width("casting's seat, traced", "widest", widest[1], widest[0])
+    yield Width("casting's seat, traced", "narrowest", waist[1], waist[0])
 
 
 def mouth_wear(given: ParameterSet, at: Layout) -> tuple[MouthWear, ...]:
