@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from planestock.exports.cautions import CAUTIONS
 from planestock.exports.evidence import old_body_notes_of
 from planestock.exports.plain_data import plain
 from planestock.exports.stamp import overall, program_version
@@ -62,6 +63,7 @@ def report(made: Design, *, solids: bool) -> Entry:
         "mass": _masses(made.masses if solids else {}),
         "sole_life": asdict(made.sole_life),
         "old_body": _old_body(made),
+        "cautions": list(CAUTIONS),
         "solids_checked": solids,
         "checks": [{**asdict(row), "margin": row.margin} for row in rows],
     }

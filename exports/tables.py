@@ -11,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planestock.exports.cautions import IN_SHORT
 from planestock.exports.evidence import all_tables, as_lines, old_body_notes_of
 from planestock.exports.wording import by_urgency, first_numbers, folded, has_failing, outcome, row_text, to_act_on
 from planestock.exports.writer_rules import one_line
@@ -57,6 +58,7 @@ def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: 
     console.print(Padding(Text(retake_sentence(made.settled.retake)), (0, 0, 1, 2), expand=False))
     for note in old_body_notes_of(made):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
+    console.print(Padding(Text(IN_SHORT), (0, 0, 1, 2), expand=False))
     console.print(Text(outcome(rows, solids=solids), style="bold"))
 
 

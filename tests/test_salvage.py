@@ -1,4 +1,4 @@
-"""Saving a body that is already cut: what is said of each way back, against bodies that are built."""
+"""Saving a body that is already cut: what is said of each repair, against bodies that are built."""
 
 from __future__ import annotations
 
@@ -560,7 +560,7 @@ def test_json_holds_the_same_numbers(capsys: pytest.CaptureFixture[str]) -> None
 
 def test_a_written_set_keeps_its_comments_and_builds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "saved.toml"
-    assert salvage_command("jointer", "53.0", way="slip", write=target, changes=["throat.opening=1.3"]) == 0
+    assert salvage_command("jointer", "53.0", repair="slip", write=target, changes=["throat.opening=1.3"]) == 0
     capsys.readouterr()
     text = target.read_text("utf-8")
     assert "# From the casting's underside straight down to the edge" in text
@@ -576,9 +576,9 @@ def test_a_written_set_keeps_its_comments_and_builds(tmp_path: Path, capsys: pyt
         ({"thickness": "thick"}, "--thickness = thick: is not a length"),
         ({"thickness": "45 deg"}, "'deg' is not a unit of length"),
         ({"thickness": "44", "mouth": "99"}, "--mouth = 99: must lie between 0.05 and 8 mm"),
-        ({"thickness": "44", "way": "glue"}, "--way = glue: is none of the ways back"),
-        ({"thickness": "46.8", "way": "shim", "write": "new.toml"}, "is loose and no part of a set"),
-        ({"thickness": "44", "way": "plane-the-sole", "write": "new.toml"}, "the body is not too thick"),
+        ({"thickness": "44", "repair": "glue"}, "--repair = glue: is none of the repairs"),
+        ({"thickness": "46.8", "repair": "shim", "write": "new.toml"}, "is loose and no part of a set"),
+        ({"thickness": "44", "repair": "plane-the-sole", "write": "new.toml"}, "the body is not too thick"),
         ({"thickness": "44", "write": "old.toml"}, "is there already and is not replaced"),
         ({"thickness": "44", "changes": ["throat.oppening=1"]}, "did you mean throat.opening"),
     ],

@@ -1,5 +1,5 @@
-"""`planestock salvage`: the ways back for a body cut too thin, too thick or too wide at the mouth; the salvaged set,
-written on request."""
+"""`planestock salvage`: the repairs of a body cut too thin, too thick or too wide at the mouth; the repaired set, written on
+request."""
 
 from __future__ import annotations
 
@@ -39,13 +39,15 @@ FoundMouth = Annotated[
         show_default=False,
     ),
 ]
-WayOption = Annotated[
+RepairOption = Annotated[
     str | None,
-    typer.Option("--way", metavar="WAY", help="Show or write this way instead of the recommended one.", show_default=False),
+    typer.Option(
+        "--repair", metavar="REPAIR", help="Show or write this repair instead of the recommended one.", show_default=False
+    ),
 ]
 Write = Annotated[
     Path | None,
-    typer.Option("--write", metavar="FILE", help="Write the salvaged body as a parameter set.", show_default=False),
+    typer.Option("--write", metavar="FILE", help="Write the repaired body as a parameter set.", show_default=False),
 ]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace FILE if there is one.")]
 
@@ -57,16 +59,16 @@ def salvage(  # noqa: PLR0913, PLR0917 - a command's options
     source: SetSource,
     thickness: Thickness,
     mouth: FoundMouth = None,
-    way: WayOption = None,
+    repair: RepairOption = None,
     write: Write = None,
     overwrite: Overwrite = False,
     changes: Changes = None,
     as_json: AsJson = False,
 ) -> int:
-    """Find the cheapest way back for a body that was cut too thin, too thick or too wide at the mouth.
+    """Find the cheapest repair of a body that was cut too thin, too thick or too wide at the mouth.
 
     Pad, slip, shim, lowered seat, planed sole, mouth piece or living with it: what each needs, moves and leaves, ranked.
-    With --write the salvaged body becomes a set that can be built. Ends with 1 when no way is sound.
+    With --write the repaired body becomes a set that can be built. Ends with 1 when no repair is sound.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
@@ -76,7 +78,7 @@ def salvage(  # noqa: PLR0913, PLR0917 - a command's options
 
     given = load(source, changes or ())
     found = salvaged(given, _reading("--thickness", thickness, given), _mouth(mouth, given))
-    shown = _chosen(found, way)
+    shown = _chosen(found, repair)
     if write is not None:
         _write(found, shown, source, changes or [], write, overwrite=overwrite)
     if as_json:
@@ -117,7 +119,7 @@ def _mouth(text: str | None, given: ParameterSet) -> Reading | None:
 
 
 def _chosen(found: Salvage, name: str | None) -> Way | None:
-    """Return the way that is asked for by name, else the recommended one. Raises InputProblem for an unknown name."""
+    """Return the repair that is asked for by name, else the recommended one. Raises InputProblem for an unknown name."""
     from planestock.params.problems import nearest, refuse
 
     if name is None:
@@ -125,12 +127,12 @@ def _chosen(found: Salvage, name: str | None) -> Way | None:
     by_name = {way.plan.name.casefold(): way for way in found.ways}
     wanted = " ".join(name.replace("-", " ").split()).casefold()
     if wanted not in by_name:
-        raise refuse("--way", name, "is none of the ways back", nearest(wanted, by_name))
+        raise refuse("--repair", name, "is none of the repairs", nearest(wanted, by_name))
     return by_name[wanted]
 
 
 def _write(found: Salvage, way: Way | None, source: str, changes: list[str], path: Path, *, overwrite: bool) -> None:
-    """Write the salvaged body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
+    """Write the repaired body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
     from planestock.exports.front_door import write_one
     from planestock.params.problems import refuse
 
@@ -140,26 +142,30 @@ def _write(found: Salvage, way: Way | None, source: str, changes: list[str], pat
 
 
 def salvaged_text(found: Salvage, way: Way | None, source: str, changes: list[str]) -> str:
-    """Return the TOML text of the salvaged body: the text of `source`, its comments kept, with the way's values in it.
+    """Return the TOML text of the repaired body: the text of `source`, its comments kept, with the repair's values in it.
 
-    Raises InputProblem for a way that is not feasible or that no set can say (a loose shim is no part of the body).
+    Raises InputProblem for a repair that is not feasible or that no set can say (a loose shim is no part of the body).
     """
     from planestock.models.salvage.judging import with_changes
     from planestock.params.files import text_as_used, text_of
     from planestock.params.problems import refuse
 
     if way is None or not way.feasible:
-        reason = "; ".join(way.reasons) if way else "no way back is sound"
-        raise refuse("--write", way.plan.name if way else "nothing", reason, "see the ways without --write")
+        reason = "; ".join(way.reasons) if way else "no repair is sound"
+        raise refuse("--write", way.plan.name if way else "nothing", reason, "see the repairs without --write")
     if way.plan.changes is None:
-        raise refuse("--write", way.plan.name, "is loose and no part of a set", "choose another with --way, for example pad")
+        raise refuse(
+            "--write", way.plan.name, "is loose and no part of a set", "choose another with --repair, for example pad"
+        )
     given = with_changes(found.given, way.plan.changes)
     return text_as_used(text_of(source), [*changes, *way.plan.changes], given)
 
 
 def as_data(found: Salvage) -> dict[str, Any]:
     """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
+    from planestock.exports.cautions import AT_THE_BENCH
     from planestock.exports.plain_data import plain
+    from planestock.models.salvage.judging import weights
     from planestock.models.salvage.steps import standing, why_first
 
     window = found.wanted.settled.window
@@ -172,6 +178,8 @@ def as_data(found: Salvage) -> dict[str, Any]:
         "margins": _margins_data(found.margins),
         "recommended": found.recommended.plan.name if found.recommended else None,
         "why": why_first(found),
+        "weights": {"points": weights(), "source": "our own choice"},
+        "cautions": list(AT_THE_BENCH),
         "ways": [_way_data(found, way) for way in found.ways],
     })  # fmt: skip
     return told
@@ -210,12 +218,13 @@ def _margins_data(margins: Margins | None) -> dict[str, float] | None:
 
 
 def show(console: Console, found: Salvage, shown: Way | None) -> None:
-    """Print where the body stands, every way back, and one of them step by step."""
+    """Print where the body stands, every repair, what may hurt, and one repair step by step."""
     from rich.padding import Padding
     from rich.text import Text
 
+    from planestock.exports.cautions import AT_THE_BENCH
     from planestock.exports.writer_rules import one_line
-    from planestock.models.salvage.steps import standing, why_first
+    from planestock.models.salvage.steps import standing, weights_in_words, why_first
 
     width = min(console.width, WIDTH)
     title = Text(one_line(found.given.name), style="bold").append(f"  (set {found.given.digest[:12]})", style="not bold")
@@ -227,10 +236,24 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
     refused = [way for way in found.ways if not way.feasible]
     if refused:
         console.print(Padding(_refused_table(refused), (0, 0, 1, 2), expand=False), width=width)
-    console.print(Text(why_first(found)), "", width=width)
+    console.print(Text(why_first(found)), width=width)
+    console.print(Text(weights_in_words()), "", width=width)
     if shown is not None and shown.feasible:
         for block in _blocks(found, shown):
             console.print(block, width=width)
+        console.print("", Text("Cautions", style="bold"), width=width)
+        for caution in AT_THE_BENCH:
+            console.print(Padding(_bullet(caution), (0, 0, 0, 2), expand=False), width=width)
+
+
+def _bullet(text: str) -> Table:
+    from rich.table import Table
+
+    table = Table.grid(padding=(0, 1))
+    table.add_column(no_wrap=True)
+    table.add_column(overflow="fold")
+    table.add_row("-", text)
+    return table
 
 
 def _standing_table(found: Salvage) -> Table:
@@ -263,7 +286,7 @@ def _ways_table(found: Salvage) -> Table:
     from rich.table import Table
 
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    table.add_column("way back", no_wrap=True)
+    table.add_column("repair", no_wrap=True)
     for name in ("points", "piece", "mouth", "to T max", "to T min"):
         table.add_column(name, justify="right", no_wrap=True)
     table.add_column("holes", justify="right", no_wrap=True)
@@ -291,7 +314,7 @@ def _refused_table(refused: list[Way]) -> Table:
 
 
 def _blocks(found: Salvage, way: Way) -> Iterator[RenderableType]:
-    """Yield one way in full: its steps, what moves, what is to be trued again."""
+    """Yield one repair in full: its steps, what moves, what is to be trued again."""
     from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text

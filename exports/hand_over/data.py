@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from planestock.exports.cautions import AT_THE_ROUTER
 from planestock.exports.file_names import file_name
 from planestock.exports.hand_over.words import Figures, fate, why, zero
 from planestock.exports.stamp import Stamp
@@ -34,6 +35,7 @@ def setups_data(work: PlanOfWork, stamp: Stamp) -> Entry:
         "digest": stamp.digest,
         "failing": list(stamp.failing),
         "units": "mm",
+        "cautions": list(AT_THE_ROUTER),
         "cutter": {"diameter": _n(work.cutter.diameter), "reach": _n(work.cutter.reach), "corners": work.cutter.corners},
         "parts": [_part(plan, work) for plan in work.parts],
         "tolerances": [_tolerance(one) for one in work.tolerances],

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.cautions import CAUTIONS
+from planestock.exports.cautions import AT_THE_ROUTER
 from planestock.exports.drawing.svg import picture
 from planestock.exports.hand_over.pictures import picture_of
 from planestock.exports.hand_over.sheet_source import PAGE
@@ -44,9 +43,6 @@ FIRST_IN_SCRAP = (
 )
 """The sheet's own caution; common practice, no published source."""
 
-ASKED_FOR = ("CNC", "Wear eye", "Wood dust", "The machine")
-"""Beginnings of the cautions that belong on this sheet."""
-
 
 def setup_sheet(made: Design, work: PlanOfWork, stamp: Stamp) -> bytes:
     """Return the setup sheet as PDF, one page. Raises WriterFailed where the page cannot be set."""
@@ -70,12 +66,8 @@ def sheet_data(made: Design, work: PlanOfWork, stamp: Stamp) -> dict[str, Any]:
         "tolerances": tolerance_rows(work.tolerances, said),
         "tighter": [TIGHTER[one] for one in dict.fromkeys(one.asked for one in work.tolerances if one.tighter)],
         "checks": check_lines(work.checks),
-        "cautions": [FIRST_IN_SCRAP, *_cautions()],
+        "cautions": [FIRST_IN_SCRAP, *AT_THE_ROUTER],
     }
-
-
-def _cautions() -> Iterator[str]:
-    yield from (one for one in CAUTIONS if one.startswith(ASKED_FOR))
 
 
 def _setup(made: Design, plan: PartPlan, setup: Setup, work: PlanOfWork, said: Figures) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Saving a body that is already cut: the ways back, what each needs and leaves, and their order."""
+"""Saving a body that is already cut: its repairs, what each needs and leaves, and their order."""
 
 if __name__ != "planestock.models.salvage":
     raise ImportError("import planestock.models.salvage: the short name would load a second copy")

@@ -1,7 +1,7 @@
-"""Saving a body that is already cut: every way back judged by the numbers of the body it would give, and ranked by effort.
+"""Saving a body that is already cut: every repair judged by the numbers of the body it would give, and ranked by effort.
 
-A way is feasible when the salvaged body can be built, fails no check that the body as wanted would not fail too, and lies
-inside the window. Feasible ways are ranked by points, least first: what must be glued, cut, bored and trued again, what
+A repair is feasible when the repaired body can be built, fails no check that the body as wanted would not fail too, and lies
+inside the window. Feasible repairs are ranked by points, least first: what must be glued, cut, bored and trued again, what
 is left in doubt, and what the body can no longer do (`Points`).
 """
 
@@ -58,9 +58,15 @@ MOST_LOST = 3.0
 """A mouth wider than this many times the wanted one costs no more points; it needs a mouth piece anyway."""
 
 
+def weights() -> dict[str, float]:
+    """Return what each part of `Points` is weighed with. All of them are our own choice: no source weighs a maker's work."""
+    return {"glue_up": GLUING, "surface": PER_SURFACE, "hole": PER_HOLE, "litre": PER_LITRE, "loose": LOOSE, "doubt": DOUBT,
+            "wear": WEAR, "mouth": MOUTH}  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Points:
-    """What a way costs, each part in points, with no unit but that of the constants above."""
+    """What a repair costs, each part in points, with no unit but that of the constants above."""
 
     gluing: float
     surfaces: float
@@ -98,7 +104,7 @@ class Margins:
 
 @dataclass(frozen=True)
 class Way:
-    """One way back. made: the numbers of the body it gives, None where it is refused before; failing: checks only it
+    """One repair. made: the numbers of the body it gives, None where it is refused before; failing: checks only it
     fails."""
 
     plan: Plan
@@ -116,7 +122,7 @@ class Way:
 
 @dataclass(frozen=True)
 class Salvage:
-    """A body as cut, where it stands, and the ways back: feasible ones first, least points first.
+    """A body as cut, where it stands, and its repairs: feasible ones first, least points first.
 
     wanted: numbers of the body with the thickness that the window asks for; margins: of the body as it is.
     """
@@ -134,11 +140,11 @@ class Salvage:
 
     @property
     def recommended(self) -> Way | None:
-        """The first feasible way, None where there is none."""
+        """The first feasible repair, None where there is none."""
         return self.ways[0] if self.ways[0].feasible else None
 
     def way(self, name: str) -> Way:
-        """Return a way by its name. Raises LookupError where there is none of that name."""
+        """Return a repair by its name. Raises LookupError where there is none of that name."""
         for way in self.ways:
             if way.plan.name == name:
                 return way
@@ -146,7 +152,7 @@ class Salvage:
 
 
 def salvage(given: ParameterSet, thickness: Reading, opening: Reading | None = None) -> Salvage:
-    """Return the ways back for a body of this set that came out with this thickness (seat plane to sole).
+    """Return the repairs of a body of this set that came out with this thickness (seat plane to sole).
 
     given: the set as wanted; its own body.thickness is not looked at. opening: of the mouth as found; throat.opening
     where it is left out. Raises InputProblem for a thickness that no body has, and where the set itself leaves no
@@ -202,7 +208,7 @@ def _fitting(cut: AsCut, index: int, plan: Plan, target: float) -> Plan:
 
 
 def _judged(cut: AsCut, plan: Plan, wanted: Design) -> Way:
-    """Return the way with the numbers of the body that it gives, what they fail, and its points."""
+    """Return the repair with the numbers of the body that it gives, what they fail, and its points."""
     if plan.refused:
         return Way(plan, None, None, (), plan.refused, None)
     try:
@@ -250,7 +256,7 @@ def _live_margins(cut: AsCut, plan: Plan) -> Margins | None:
 
 
 def _made(cut: AsCut, plan: Plan) -> tuple[Plan, Design]:
-    """Return the numbers of the salvaged body, and the plan with no more dowels than the body still has places for.
+    """Return the numbers of the repaired body, and the plan with no more dowels than the body still has places for.
 
     The halves are glued by now, so a dowel that is planed away or has no room is no loss.
     """

@@ -1,4 +1,4 @@
-"""Each way back as a plan: what it does to a body as it was cut, and the values that say so in a parameter set."""
+"""Each repair as a plan: what it does to a body as it was cut, and the values that say so in a parameter set."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from planestock.models.shapes import area
 
 
 def plans(cut: AsCut, target: float) -> tuple[Plan, ...]:
-    """Return every way back to the thickness `target`, those that cannot do it with the reason."""
+    """Return every repair to the thickness `target`, those that cannot do it with the reason."""
     return (pad(cut, target), slip(cut, target), shim(cut, target), lower_seat(cut, target), plane_sole(cut, target),
             mouth_piece(cut), live_with_it(cut))  # fmt: skip
 

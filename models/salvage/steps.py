@@ -1,11 +1,11 @@
-"""A way back as the maker does it: steps in order, how places move, what must be trued again, and why it ranks where it
+"""A repair as the maker does it: steps in order, how places move, what must be trued again, why it ranks where it
 does."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planestock.models.salvage.judging import Salvage, Way
+from planestock.models.salvage.judging import Salvage, Way, weights
 from planestock.models.salvage.mouth_piece import piece_steps
 from planestock.models.salvage.ways import AsCut, Mouth, Moves, Piece, Plan, has_rear_wall
 
@@ -17,7 +17,7 @@ USABLE_SETBACK = (0.2, 3.0)
 
 
 def steps(found: Salvage, way: Way) -> tuple[str, ...]:
-    """Return the steps of a way in order, as sentences; none for a way that is not feasible."""
+    """Return the steps of a repair in order, as sentences; none for one that is not feasible."""
     if not way.feasible:
         return ()
     plan, cut = way.plan, found.cut
@@ -29,7 +29,7 @@ def steps(found: Salvage, way: Way) -> tuple[str, ...]:
 
 
 def _pared(plan: Plan) -> Iterator[str]:
-    """Yield how a mouth that was found too narrow is opened, where the way leaves the front wall alone otherwise."""
+    """Yield how a mouth that was found too narrow is opened, where the repair leaves the front wall alone otherwise."""
     if plan.mouth.pared_wear > 0:
         yield (
             f"Pare the front wall back by {plan.mouth.pared_wear:.2f} mm from sole to top, so that the mouth is "
@@ -145,7 +145,7 @@ def _plane_sole(cut: AsCut, plan: Plan) -> Iterator[str]:
 
 def _live(found: Salvage, way: Way) -> Iterator[str]:
     margins, work = way.margins, found.given.work
-    assert margins is not None, "a feasible way has margins"
+    assert margins is not None, "a feasible repair has margins"
     if margins.sure_out >= 0 and margins.sure_back >= 0:
         truings = int(margins.sure_back / work.truing_depth.value)
         yield f"Leave it: it is sure to work, and its sole can be trued {truings} times by {work.truing_depth.value:g} mm."
@@ -248,17 +248,28 @@ def standing(found: Salvage) -> str:
 
 
 def why_first(found: Salvage) -> str:
-    """Return why the recommended way is recommended, or why there is none."""
+    """Return why the recommended repair is recommended, or why there is none."""
     best = found.recommended
     if best is None:
-        return "No way back is sound for this body; see what stands against each, or make a new one."
-    assert best.points is not None, "a feasible way has points"
+        return "No repair is sound for this body; see what stands against each, or make a new one."
+    assert best.points is not None, "a feasible repair has points"
     others = [way for way in found.ways[1:] if way.feasible]
     cheap = ", ".join(f"{name} {value:.1f}" for name, value in best.points.parts) or "nothing to do"
     first = f"{best.plan.name.capitalize()} costs {best.points.total:.1f} points ({cheap})"
     if not others:
-        return f"{first}; it is the only way that works."
+        return f"{first}; it is the only repair that works."
     following = others[0]
-    assert following.points is not None, "a feasible way has points"
+    assert following.points is not None, "a feasible repair has points"
     dear = ", ".join(f"{name} {value:.1f}" for name, value in following.points.parts)
     return f"{first}; next comes {following.plan.name} with {following.points.total:.1f} ({dear})."
+
+
+def weights_in_words() -> str:
+    """Return what the points weigh, and whose weights they are, in one sentence."""
+    told = weights()
+    return (
+        f"Points weigh effort by our own choice, no published source: {told['glue_up']:g} a glue-up, {told['surface']:g} a "
+        f"surface, {told['hole']:g} a hole, {told['litre']:g} a litre of wood, {told['loose']:g} a loose leaf, up to "
+        f"{told['doubt']:g} for an end of the window in doubt, {told['wear']:g} when no truing is left, "
+        f"{told['mouth']:g} for a mouth twice as wide."
+    )
