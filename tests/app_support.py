@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parent.parent
 Entry = dict[str, Any]
 
 PORT = 7373
-PATIENCE = 600.0
+PATIENCE = 120.0
 """Seconds until what should come has come; only a test that fails waits so long, as the machine may be very busy."""
 
 IN_ONE_WAY = {

@@ -26,7 +26,7 @@ QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "-
          "--disable-quic", "--disable-sync")  # fmt: skip
 """No sandbox, as CI runs as root; and none of the browser's own requests."""
 
-PATIENCE = 600_000
+PATIENCE = 120_000
 """Milliseconds that a page may take to come to something; software drawing on a busy machine is slow."""
 
 
