@@ -15,6 +15,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from planestock.params.reading import Dimension, Reading, parse
+from planestock.params.tools import Tool
 
 
 class Group(BaseModel):
@@ -37,15 +38,15 @@ class Group(BaseModel):
 class Quantity:
     """Bounds of one reading, in millimetres or degrees, both included.
 
-    measured: read off something that exists; its ± then belongs to the uncertainty budget, the instrument's where none is
-    written. tool: what it is measured with. same_as: path of the reading that stands for this one where none is written, as
-    that was before any change made to the set; for readings that say in which state others were taken.
+    measured: read off something that exists; its ± then belongs to the uncertainty budget, its tool's where none is written.
+    tool: what it is measured with. same_as: path of the reading that stands for this one where none is written; for a
+    measured one, which says in which state others were taken, as that was before any change made to the set.
     """
 
     low: float
     high: float
     measured: bool = False
-    tool: str = "caliper"
+    tool: Tool = "caliper"
     same_as: str = ""
 
     dimension: ClassVar[Dimension] = "length"
@@ -95,7 +96,7 @@ class Length(Quantity):
 class Angle(Quantity):
     """An angle; bounds in degrees."""
 
-    tool: str = "bevel gauge and protractor"
+    tool: Tool = "protractor"
 
     dimension: ClassVar[Dimension] = "angle"
     unit: ClassVar[str] = "deg"

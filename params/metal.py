@@ -24,8 +24,9 @@ class Iron(Group):
     width: Annotated[Reading, Length(20, 110, measured=True)] = Field(
         title="Iron width", description="Caliper across the iron just behind its edge."
     )
-    thickness: Annotated[Reading, Length(1, 9, measured=True, tool="micrometer or caliper")] = Field(
-        title="Iron thickness", description="At the edge, behind the bevel, with no rust or paint under the jaws."
+    thickness: Annotated[Reading, Length(1, 9, measured=True, tool="micrometer")] = Field(
+        title="Iron thickness",
+        description="At the edge, behind the bevel, no rust or paint under the jaws; a caliper's ± is written beside.",
     )
     length: Annotated[Reading, Length(50, 320, measured=True, tool="rule")] = Field(
         title="Iron length", description="From the edge to the other end, along the flat face."
@@ -47,8 +48,9 @@ class CapIron(Group):
         description="From the wall of the slot that the adjuster pin pushes against to the cap iron's front edge, along "
         "the cap iron; needed together with the adjuster's readings.",
     )
-    setback: Annotated[Reading, Length(0, 6, measured=True, tool="rule and lens")] = Field(
-        title="Setback", description="From the iron's edge back to the cap iron's front edge, as it is set for use."
+    setback: Annotated[Reading, Length(0, 6, measured=True, tool="rule")] = Field(
+        title="Setback",
+        description="From the iron's edge back to the cap iron's front edge, as it is set for use; read through a lens.",
     )
     thickness: Annotated[Reading, Length(0.5, 8, measured=True)] = Field(
         title="Cap iron thickness", description="Of the flat part, away from the hump."
@@ -66,28 +68,28 @@ class CapIron(Group):
 class Adjuster(Group):
     """The adjuster's travel: where its pin stands at both ends, up the bed from the corner."""
 
-    pin_low: Annotated[Reading, Length(-60, 200, measured=True, tool="depth rod of a caliper")] = Field(
+    pin_low: Annotated[Reading, Length(-60, 200, measured=True, tool="depth_gauge")] = Field(
         title="Pin, low end",
         description="From the corner D up the bed to the side of the pin that pushes the cap iron, adjuster run all the way "
-        "out (deepest cut).",
+        "out (deepest cut); a caliper's depth rod serves.",
     )
-    pin_high: Annotated[Reading, Length(-60, 220, measured=True, tool="depth rod of a caliper")] = Field(
+    pin_high: Annotated[Reading, Length(-60, 220, measured=True, tool="depth_gauge")] = Field(
         title="Pin, high end", description="The same with the adjuster run all the way back (edge withdrawn)."
     )
 
 
-BenchIron = Annotated[Reading, Length(1, 9, measured=True, tool="micrometer or caliper", same_as="iron.thickness")]
-BenchSetback = Annotated[Reading, Length(0, 6, measured=True, tool="rule and lens", same_as="cap_iron.setback")]
+BenchIron = Annotated[Reading, Length(1, 9, measured=True, tool="micrometer", same_as="iron.thickness")]
+BenchSetback = Annotated[Reading, Length(0, 6, measured=True, tool="rule", same_as="cap_iron.setback")]
 
 
 class Bench(Group):
     """The bench method: metal bolted together without the wood, measured from the seat plane straight down to the edge."""
 
-    edge_low: Annotated[Reading, Length(10, 160, measured=True, tool="depth gauge")] = Field(
+    edge_low: Annotated[Reading, Length(10, 160, measured=True, tool="depth_gauge")] = Field(
         title="Edge below seat, adjuster out",
         description="From the casting's underside straight down to the edge, adjuster run all the way out.",
     )
-    edge_high: Annotated[Reading, Length(5, 160, measured=True, tool="depth gauge")] = Field(
+    edge_high: Annotated[Reading, Length(5, 160, measured=True, tool="depth_gauge")] = Field(
         title="Edge below seat, adjuster back",
         description="From the casting's underside straight down to the edge, adjuster run all the way back.",
     )
@@ -241,8 +243,8 @@ class Casting(Group):
     rear_width: Annotated[Reading, Length(15, 120, measured=True)] = Field(
         title="Rear width", description="Across the casting at its rear end, before the corners round off."
     )
-    corner_radius: Annotated[Reading, Length(0, 60, measured=True, tool="radius gauge or coins")] = Field(
-        title="Corner radius", description="Radius of the outline's corners seen from above."
+    corner_radius: Annotated[Reading, Length(0, 60, measured=True, tool="radius_gauge")] = Field(
+        title="Corner radius", description="Radius of the outline's corners seen from above; coins serve."
     )
     thickness: Annotated[Reading, Length(1.5, 15, measured=True)] = Field(
         title="Casting thickness", description="From the underside to the top where a screw goes through."
@@ -250,10 +252,11 @@ class Casting(Group):
     let_in: Annotated[Reading, Length(0, 15)] = Field(
         title="Let in", description="How deep the casting is let into the wood's top; 0 where it rests on it."
     )
-    cove_radius: Annotated[Reading, Length(0, 60, measured=True, tool="radius gauge or coins")] = Field(
-        title="Cove radius", description="Radius of the hollow curve that leads from the seat down to the lowered tail."
+    cove_radius: Annotated[Reading, Length(0, 60, measured=True, tool="radius_gauge")] = Field(
+        title="Cove radius",
+        description="Radius of the hollow curve that leads from the seat down to the lowered tail; coins serve.",
     )
-    tail_drop: Annotated[Reading, Length(0, 40, measured=True, tool="depth gauge")] = Field(
+    tail_drop: Annotated[Reading, Length(0, 40, measured=True, tool="depth_gauge")] = Field(
         title="Tail drop", description="From the seat plane down to the underside of the lowered tail; 0 for none."
     )
     tail_length: Annotated[Reading, Length(0, 300, measured=True)] = Field(

@@ -29,7 +29,7 @@ def kept_fields() -> tuple[Kept, ...]:
     """Return every field that keeps a state, in the order in which they are declared."""
     found = []
     for each in catalogue():
-        if each.quantity is not None and each.quantity.same_as:
+        if each.quantity is not None and each.quantity.measured and each.quantity.same_as:
             group, _, name = each.path.rpartition(".")
             found.append(Kept(group, name, each.quantity.same_as))
     return tuple(found)

@@ -12,7 +12,8 @@ from pydantic.fields import FieldInfo
 from planestock.params.fields import Group, Quantity
 from planestock.params.parameter_set import ParameterSet, group_of, quantity_of
 from planestock.params.reading import Reading
-from planestock.params.wanted import FROM_WINDOW
+from planestock.params.tools import spoken
+from planestock.params.wanted import FROM_WINDOW, usual_limits
 
 WIDEST_LINE = 100
 """Characters of a comment line."""
@@ -22,7 +23,7 @@ A parameter set for planestock: what was measured on the plane's metal, and what
 
 A reading is written as 41.2, "41.20 ± 0.05 mm", "1-5/8 in", "45 ± 0.3 deg", or, taken several times, as \
 [41.2, 41.3, 41.2]. A length with no unit is in `units`. ± is the limit you are sure of; where none is written, a measured \
-value takes that of [instrument].
+value takes that of its tool in [instrument].
 
 The corner D, from which the frog and the casting are measured, is where the frog's face (the bed) meets the underside of \
 the casting (the seat plane). "Up the bed" is along the frog's face, positive away from the sole; on the casting, towards \
@@ -35,10 +36,13 @@ have one. See what is still missing or wrong with: planestock check FILE --numbe
 def template(given: ParameterSet, name: str, *, empty: bool = False) -> str:
     """Return the TOML text of a new set called `name`, commented, ready to be filled in.
 
-    given: where the values come from. empty: leave out everything that is measured and has to be read off the new metal.
+    given: where the values come from. empty: leave out everything that is measured and has to be read off the new metal, and
+    give each tool its usual ±.
     The text reads back as the same values (`name` and `note` aside) unless `empty`.
     """
-    started = given.model_copy(update={"name": name, "note": ""})
+    started = given.model_copy(
+        update={"name": name, "note": "", **({"instrument": usual_limits(given.units)} if empty else {})}
+    )
     lines = [*_comment(INTRODUCTION), "", *_fields(started, "", _Style(given.units, empty))]
     return "\n".join(lines).rstrip() + "\n"
 
@@ -151,7 +155,7 @@ def _bounds(quantity: Quantity | None, style: _Style) -> Iterator[str]:
     if quantity is None:
         return
     if quantity.measured:
-        yield quantity.tool
+        yield spoken(quantity.tool)
     if quantity.dimension == "length" and style.units == "in":
         low, high = (float(f"{bound / 25.4:.3g}") for bound in (quantity.low, quantity.high))
         yield f"{low:.5f}".rstrip("0").rstrip(".") + f" to {high:g} in"

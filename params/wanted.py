@@ -6,8 +6,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from planestock.params.fields import Angle, Group, Length
-from planestock.params.reading import Reading, exactly
+from planestock.params.fields import Angle, Group, Length, Quantity
+from planestock.params.reading import LengthUnit, Reading, exactly, parse
+from planestock.params.tools import TOOLS, Tool, spoken
 
 FROM_WINDOW = "from window"
 """Thickness to be chosen as large as is safe inside the window."""
@@ -282,19 +283,53 @@ class Shop(Group):
     cutter: Cutter = Field(default=Cutter(), title="Cutter", description="For a shop with a router.")
 
 
+LengthLimit = Annotated[Reading, Length(0.001, 2, same_as="instrument.length")] | None
+AngleLimit = Annotated[Reading, Angle(0.01, 3, same_as="instrument.angle")] | None
+
+
+def _of_tool(tool: Tool) -> Any:
+    """Declare the ± of a tool; left out, `length` or `angle` holds for it."""
+    metric, inches = TOOLS[tool].usual
+    kind = "angles" if tool == "protractor" else "lengths"
+    usual = metric if metric == inches else f"{metric} or {inches}"
+    return Field(
+        default=None,
+        title=f"± of the {spoken(tool)}",
+        description=f"Limit of error of what is read with it with no ± beside it, usually {usual}; left out, ± of {kind}.",
+    )
+
+
 class Instrument(Group):
-    """The ± of readings that carry none of their own."""
+    """The ± of readings that carry none of their own: that of the field's tool, else that of all lengths or angles."""
 
     length: Annotated[Reading, Length(0.001, 2)] = Field(
         default=exactly("0.1"),
         title="± of lengths",
-        description="Limit of error of a measured length with no ± of its own.",
+        description="Limit of error of a measured length with no ± of its own, whose tool has none here either.",
     )
     angle: Annotated[Reading, Angle(0.01, 3)] = Field(
         default=exactly("0.3", "deg"),
         title="± of angles",
-        description="Limit of error of a measured angle with no ± of its own.",
+        description="Limit of error of a measured angle with no ± of its own, where the protractor has none here either.",
     )
+    caliper: LengthLimit = _of_tool("caliper")
+    micrometer: LengthLimit = _of_tool("micrometer")
+    depth_gauge: LengthLimit = _of_tool("depth_gauge")
+    rule: LengthLimit = _of_tool("rule")
+    radius_gauge: LengthLimit = _of_tool("radius_gauge")
+    protractor: AngleLimit = _of_tool("protractor")
+
+    def limit_of(self, quantity: Quantity) -> Reading:
+        """Return the ± of a measured quantity that is written without one: its tool's, else that of lengths or angles."""
+        own: Reading | None = getattr(self, quantity.tool)
+        return own or (self.angle if quantity.dimension == "angle" else self.length)
+
+
+def usual_limits(units: LengthUnit) -> Instrument:
+    """Return an instrument in which every tool has the ± that is usual with it, in round numbers of `units`."""
+    place = 1 if units == "in" else 0
+    limits = {tool: parse(each.usual[place], "angle" if tool == "protractor" else "length") for tool, each in TOOLS.items()}
+    return Instrument.model_validate(limits)
 
 
 class OldBody(Group):

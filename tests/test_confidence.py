@@ -35,7 +35,6 @@ from planestock.models.confidence.budgets import (
 )
 from planestock.models.confidence.chance import probability_works, window_samples
 from planestock.models.confidence.readings_in import (
-    BEST_LIMITS,
     best_limits,
     input_at,
     limit_at,
@@ -73,6 +72,8 @@ from planestock.models.year import Year, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
 from planestock.params.problems import InputProblem
+from planestock.params.tools import TOOLS
+from planestock.params.wanted import Instrument
 from tests.support import PLAIN, Values, plain, row, without
 
 Flags = npt.NDArray[np.bool_]
@@ -169,8 +170,54 @@ def test_list_items_are_found_by_their_number() -> None:
 
 def test_every_tool_that_a_declaration_names_has_a_best_limit() -> None:
     tools = {each.quantity.tool for each in catalogue() if each.quantity is not None and each.quantity.measured}
-    assert tools - set(BEST_LIMITS) == set()
+    assert tools == set(TOOLS), "a closed list: every tool is named by a field, and no other"
+    assert set(Instrument.model_fields) == {"length", "angle", *TOOLS}
     assert best_limits([ANGLE, IRON, "work.deepest_cut"]) == {ANGLE: 0.1, IRON: 0.01}
+
+
+BY_TOOL = {
+    IRON: "micrometer",
+    SETBACK: "rule",
+    SLOT: "caliper",
+    "bench.edge_low": "depth_gauge",
+    "adjuster.pin_low": "depth_gauge",
+    "casting.corner_radius": "radius_gauge",
+    ANGLE: "protractor",
+}
+
+
+@pytest.mark.parametrize(("path", "tool"), BY_TOOL.items())
+def test_the_limit_of_a_reading_is_the_written_one_then_its_tools_then_that_of_all(path: str, tool: str) -> None:
+    bench = ("bench.edge_low=52.3", "bench.edge_high=46.7")
+    of_all = 0.1 if tool == "protractor" else 0.05
+    others = [f"instrument.{each}=0.071" for each in TOOLS if each != tool]
+    assert limit_at(plain(*bench, *others), path) == of_all
+    own = f"instrument.{tool}=0.071"
+    assert limit_at(plain(*bench, own), path) == 0.071
+    value = reading_at(plain(*bench), path)
+    assert value is not None
+    assert limit_at(plain(*bench, own, f"{path}={value.text} ± 0.013"), path) == 0.013
+
+
+OLD_DIGEST = "9b2256e232ae41c3dcc065e7d7afb25381a7c48af436af83a6ef4a63e3b4a589"
+"""Of the plain block with no instrument, worked out when no tool had a ± of its own."""
+
+
+def test_a_set_that_writes_no_tool_keeps_its_numbers_and_its_digest() -> None:
+    written, nothing = plain("instrument={length=0.1, angle=0.3}"), parameter_set(without(PLAIN, "instrument"))
+    assert written.digest == nothing.digest == OLD_DIGEST
+    measured = [each.path for each in catalogue() if each.quantity and each.quantity.measured and not each.quantity.same_as]
+    for path in measured:
+        here = reading_at(nothing, path) if "[]" not in path else None
+        if here is not None and here.limit is None:
+            assert limit_at(nothing, path) == (0.3 if unit_of(path) == "deg" else 0.1), path
+    assert plain("instrument={length=0.1, angle=0.3, caliper=0.1}").digest != OLD_DIGEST
+
+
+@pytest.mark.parametrize("tool", ["ruler", "depth gauge"])
+def test_a_tool_that_is_not_on_the_list_is_refused(tool: str) -> None:
+    with pytest.raises(InputProblem, match="is not a field"):
+        parameter_set({**PLAIN, "instrument": {tool: 0.1}})
 
 
 def test_names_and_units_are_the_declared_ones() -> None:

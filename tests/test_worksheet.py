@@ -41,7 +41,7 @@ from planestock.exports.worksheet.drawing import (
     legible,
 )
 from planestock.exports.worksheet.form import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
-from planestock.exports.worksheet.rows import DECIDING, READS_TO, declarations, default_of, number, value_at
+from planestock.exports.worksheet.rows import DECIDING, declarations, default_of, number, value_at
 from planestock.exports.worksheet.sections import COVER, EXAMPLE, SECTIONS, paths_by_part
 from planestock.exports.worksheet.shape import general_shape, shape_of
 from planestock.models.shapes import Point, point_to_segment
@@ -407,11 +407,6 @@ def test_the_deciding_readings_are_those_that_move_the_window() -> None:
                 changed = parameter_set({**raw, group: {**raw[group], name: raw[group][name] + 0.01}})
                 moved = [road.window for road in settle(changed).roads] != base
                 assert moved == (each.path in DECIDING), each.path
-
-
-def test_every_tool_has_a_precision() -> None:
-    tools = {each.quantity.tool for each in catalogue() if each.quantity is not None and each.quantity.measured}
-    assert tools <= set(READS_TO)
 
 
 def test_a_default_on_the_form_is_what_a_set_takes_that_leaves_it_out() -> None:

@@ -195,7 +195,7 @@ def _meaning(path: str, reading: Reading) -> Iterator[str]:
 
 
 def _limits(made: Design) -> Iterator[tuple[str, str]]:
-    """Yield the ± that the instrument gives to each measured reading which has none written with it."""
+    """Yield the ± that its tool gives to each measured reading which has none written with it."""
     for path, reading in _readings(made.given):
         field = declared(path)
         quantity = quantity_of(field) if field else None

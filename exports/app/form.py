@@ -12,6 +12,7 @@ from planestock.exports.app.fields import kind_of, shown_default
 from planestock.params.fields import Group, Quantity
 from planestock.params.parameter_set import ParameterSet, group_of, quantity_of
 from planestock.params.species import known_species
+from planestock.params.tools import spoken
 from planestock.params.wanted import FROM_WINDOW
 
 Entry = dict[str, Any]
@@ -82,7 +83,7 @@ def _measuring(quantity: Quantity | None) -> Entry:
         "dimension": quantity.dimension,
         "unit": quantity.unit,
         "measured": quantity.measured,
-        "tool": quantity.tool if quantity.measured else None,
+        "tool": spoken(quantity.tool) if quantity.measured else None,
     }
 
 

@@ -27,6 +27,7 @@ from planestock.exports.worksheet.rows import (
     declarations,
     row,
     rows,
+    usual,
 )
 from planestock.exports.worksheet.sections import (
     CLAMP,
@@ -38,6 +39,7 @@ from planestock.exports.worksheet.sections import (
     TOOLS,
     TYPING,
     Part,
+    limits_words,
     paths_by_part,
     tools,
 )
@@ -160,7 +162,8 @@ def _cover(filling: Filling) -> dict[str, Any]:
     return {
         "title": "Worksheet",
         "words": (*COVER_WORDS, FILLED_WORDS) if filling.given else COVER_WORDS,
-        "rows": [_numbered(each, filling) for each in rows(COVER, filling.given, filling.units)],
+        "rows": [_numbered({**each, "usual": usual(each)}, filling) for each in rows(COVER, filling.given, filling.units)],
+        "limits": limits_words(filling.units or (filling.given.units if filling.given else "mm")),
         "reading-title": "How to take a reading",
         "reading": READING,
         "tools-title": "Tools",

@@ -181,8 +181,17 @@ PAGE = r"""
   grid(columns: (26mm, 1fr), column-gutter: 3mm, row-gutter: 2mm, align: (left + horizon, left),
     text(weight: "semibold", name.title), word-box(name, 7mm), text(weight: "semibold", note.title), word-box(note, 16mm))
   v(1.6mm)
-  for row in rest { choice-row(row) }
+  let of-tools = rest.filter(each => each.path.starts-with("instrument."))
+  for row in rest.filter(each => not each.path.starts-with("instrument.")) { choice-row(row) }
   line(length: 100%, stroke: hair)
+  v(0.8mm, weak: true)
+  { set par(leading: 0.4em); text(size: 8.5pt, c.limits) }
+  v(1.2mm, weak: true)
+  let limit-of(row) = layout(room => {
+    block(spacing: 0.8mm, text(size: 8.5pt, weight: "semibold", row.title))
+    fill-box(row.path, room.width, (d.tall - 2.4) * 1mm, unit: row.unit, values: row.values, empty: row.usual)
+  })
+  grid(columns: (1fr,) * 4, column-gutter: 1.2mm, row-gutter: 1.2mm, ..of-tools.map(limit-of))
   heading(level: 2, c.reading-title)
   enum(..c.reading.map(rich))
   heading(level: 2, c.tools-title)

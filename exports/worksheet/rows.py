@@ -12,6 +12,7 @@ from planestock.exports.paper.style import breakable, settable, shortened
 from planestock.params.fields import Group, Quantity
 from planestock.params.parameter_set import Declaration, ParameterSet, catalogue, group_of
 from planestock.params.reading import FINEST_INCH_FRACTION, MILLIMETRES, LengthUnit, Reading
+from planestock.params.tools import TOOLS, spoken
 
 Row = dict[str, Any]
 """One row as the page takes it: plain texts, lists of texts and flags."""
@@ -29,26 +30,6 @@ DECIDING = frozenset(
     }
 )
 """Readings that the window of thicknesses hangs on; their boxes have room for three readings."""
-
-READS_TO = {
-    "caliper": ("0.1 mm", "0.004 in"),
-    "depth rod of a caliper": ("0.1 mm", "0.004 in"),
-    "depth gauge": ("0.1 mm", "0.004 in"),
-    "micrometer or caliper": ("0.02 mm", "0.001 in"),
-    "rule": ("0.5 mm", "1/64 in"),
-    "rule and lens": ("0.1 mm", "0.004 in"),
-    "radius gauge or coins": ("0.5 mm", "1/64 in"),
-    "bevel gauge and protractor": ("0.3°", "0.3°"),
-}
-"""What each tool can be read to, in millimetres and inches (common practice, no published source)."""
-
-READS_CLOSER = {
-    "caliper": ("0.05 mm", "0.002 in"),
-    "depth rod of a caliper": ("0.05 mm", "0.002 in"),
-    "depth gauge": ("0.05 mm", "0.002 in"),
-    "bevel gauge and protractor": ("0.2°", "0.2°"),
-}
-"""The same where the window hangs on it and the tool can do better (common practice, no published source)."""
 
 DECIMALS = {"mm": 3, "cm": 4, "in": 4, "deg": 3}
 """Decimals of a converted or averaged value; finer than any tool of a workshop reads."""
@@ -136,9 +117,17 @@ def _unit(quantity: Quantity | None, value: Any, form: LengthUnit, units: Length
 
 def _with(quantity: Quantity, path: str, unit: str) -> str:
     """Return tool and precision in words."""
-    closer = READS_CLOSER.get(quantity.tool) if path in DECIDING else None
-    both = closer or READS_TO.get(quantity.tool)
-    return quantity.tool if both is None else f"{quantity.tool}, to {both[1 if unit == 'in' else 0]}"
+    limits = TOOLS[quantity.tool]
+    both = limits.reads_closer if path in DECIDING else limits.reads_to
+    return f"{spoken(quantity.tool)}, to {both[1 if unit == 'in' else 0]}"
+
+
+def usual(cell: Row) -> str:
+    """Return what an empty box for the ± of a tool stands for, in the unit of the box; "" for every other box."""
+    head, _, name = cell["path"].rpartition(".")
+    if head != "instrument":
+        return ""
+    return cell["empty"] if cell["empty"] != NOTHING else f"± of {'angles' if name == 'protractor' else 'lengths'}"
 
 
 def _options(annotation: Any) -> list[str]:
@@ -168,13 +157,12 @@ def _values(value: Any, path: str, units: LengthUnit | None) -> list[str]:
 
 
 def _limit(value: Any, given: ParameterSet, unit: str, quantity: Quantity | None) -> str:
-    """Return the ± of a reading, in brackets where it is the set's own instrument that gives it; none for a default."""
+    """Return the ± of a reading, in brackets where it is that of the tool it was read with; none for a default."""
     if not isinstance(value, Reading) or value.limit == 0:
         return ""
     if value.limit is not None:
         return number(value.limit / scale(unit), unit)
-    instrument = given.instrument.angle if quantity and quantity.dimension == "angle" else given.instrument.length
-    return f"({number(instrument.exact / scale(unit), unit)})"
+    return "" if quantity is None else f"({number(given.instrument.limit_of(quantity).exact / scale(unit), unit)})"
 
 
 def _default(path: str, units: LengthUnit) -> str:

@@ -6,6 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planestock.exports.worksheet.rows import declarations
+from planestock.params.reading import LengthUnit
+from planestock.params.tools import TOOLS as TOOL_LIMITS
+from planestock.params.tools import spoken
+from planestock.params.wanted import Instrument
 
 
 @dataclass(frozen=True)
@@ -46,9 +50,15 @@ COVER_WORDS = (
     ),
 )
 
-FILLED_WORDS = (
-    "It is filled in with a set. A ± in brackets is not the reading's own, but that of lengths or angles on this page."
-)
+FILLED_WORDS = "It is filled in with a set. A ± in brackets is not the reading's own, but that of its tool on this page."
+
+
+def limits_words(units: LengthUnit) -> str:
+    """Return what the boxes for the ± of each tool are, and what is usual, in the form's unit."""
+    place = 1 if units == "in" else 0
+    usual = ", ".join(f"{limits.usual[place].replace(' deg', '°')} {spoken(tool)}" for tool, limits in TOOL_LIMITS.items())
+    return f"The ± of what is read with each tool, where none is written beside the reading. Usual: {usual}."
+
 
 TOOLS = (
     "{tools}; a straight edge, a stiff card and a scriber for the corner D; a screwdriver that fits. The "
@@ -65,8 +75,8 @@ READING = (
     ),
     (
         "The ± is how far one reading could be off at the most: what the tool can tell apart, and how surely you can "
-        "set it up. How far repeated readings lie apart is reckoned with besides. An empty ± box stands for the ± on "
-        "this page."
+        "set it up. How far repeated readings lie apart is reckoned with besides. An empty ± box stands for that "
+        "of its tool on this page."
     ),
     (
         "Places measured from the corner D have a sign: up the bed and towards the heel +, down the bed and "
@@ -337,7 +347,7 @@ SECTIONS = (
     Section("From the form to a set", (), (Part("typing"),)),
 )
 
-COVER = ("name", "note", "units", "instrument.length", "instrument.angle")
+COVER = ("name", "note", "units", *(f"instrument.{name}" for name in Instrument.model_fields))
 """Fields on the first page."""
 
 
@@ -369,4 +379,4 @@ def tools() -> Iterator[str]:
     for each in declarations().values():
         if each.quantity is not None and each.quantity.measured and each.quantity.tool not in seen:
             seen.add(each.quantity.tool)
-            yield each.quantity.tool
+            yield spoken(each.quantity.tool)

@@ -1,7 +1,7 @@
 """Readings of a parameter set as inputs of an uncertainty budget, found by their dotted paths.
 
-A measured reading's limit of error is the ± written with it, else the set's instrument's. A wish (declared as not measured)
-has none of its own; what it may stray by is the caller's to say.
+A measured reading's limit of error is the ± written with it, else its tool's in the set's instrument. A wish (declared
+as not measured) has none of its own; what it may stray by is the caller's to say.
 """
 
 from __future__ import annotations
@@ -14,18 +14,7 @@ from planestock.models.confidence.uncertainty import Input, from_limit, from_rep
 from planestock.params.fields import Quantity
 from planestock.params.parameter_set import ParameterSet, declaration, quantity_of
 from planestock.params.reading import Reading
-
-BEST_LIMITS = {
-    "micrometer or caliper": 0.01,
-    "caliper": 0.03,
-    "depth rod of a caliper": 0.05,
-    "depth gauge": 0.05,
-    "rule and lens": 0.1,
-    "rule": 0.2,
-    "radius gauge or coins": 0.2,
-    "bevel gauge and protractor": 0.1,
-}
-"""± that a careful hand reaches with each declared tool, mm or degrees; common practice, no published source."""
+from planestock.params.tools import TOOLS
 
 
 def reading_at(given: ParameterSet, path: str) -> Reading | None:
@@ -78,7 +67,7 @@ def instrument_limit(given: ParameterSet, path: str) -> float:
     quantity = _declared(path)[1]
     if quantity is None or not quantity.measured:
         return 0.0
-    return given.instrument.angle.value if quantity.dimension == "angle" else given.instrument.length.value
+    return given.instrument.limit_of(quantity).value
 
 
 def input_at(given: ParameterSet, path: str, stray: float | None = None) -> Input:
@@ -93,9 +82,9 @@ def input_at(given: ParameterSet, path: str, stray: float | None = None) -> Inpu
 
 
 def best_limits(paths: Iterable[str]) -> dict[str, float]:
-    """Return the ± that can be reached for each path with its declared tool; paths without one are left out."""
-    tools = {path: quantity.tool for path in paths if (quantity := _declared(path)[1]) is not None and quantity.measured}
-    return {path: BEST_LIMITS[tool] for path, tool in tools.items() if tool in BEST_LIMITS}
+    """Return the ± that can be reached for each measured path with its declared tool; wishes are left out."""
+    measured = ((path, quantity) for path in paths if (quantity := _declared(path)[1]) is not None and quantity.measured)
+    return {path: TOOLS[quantity.tool].best for path, quantity in measured}
 
 
 def title_of(path: str) -> str:

@@ -162,7 +162,9 @@ def salvage(given: ParameterSet, thickness: Reading, opening: Reading | None = N
         raise refuse("--thickness", thickness.text, f"must lie between {THINNEST:g} and {THICKEST:g} mm",
                      "measure from the seat (where the casting rests) to the sole")  # fmt: skip
     wanted = design(_from_window(given))
-    limit = given.instrument.length.value if thickness.limit is None else float(thickness.limit)
+    limit = float(
+        (given.instrument.caliper or given.instrument.length).exact if thickness.limit is None else thickness.limit
+    )
     found = given.throat.opening.value if opening is None else opening.value
     as_found = given if opening is None else with_changes(given, [f"throat.opening={opening.text}"])
     cut = AsCut(given, lay_out(as_found, thickness.value), found, limit)

@@ -94,7 +94,7 @@ export class Field {
     return true;
   }
 
-  /** Shows a value as the server has it. limit: the instrument's ±, where it holds; force: also where the person is typing. */
+  /** Shows a value as the server has it. limit: the tool's ±, where it holds; force: also where the person is typing. */
   show(text, units, limit, force = false) {
     const shown = text ?? '';
     const typing = document.activeElement === this.input || this.isPending;
@@ -112,7 +112,7 @@ export class Field {
     const measured = tool ? `With ${tool}` : '';
     const range = bounds[units] ? `${bounds[units]}` : '';
     const bare = kind === 'reading' && unit === 'mm' ? `a bare number is ${units === 'in' ? 'inches' : 'mm'}` : '';
-    const taken = limit ? `no ± is written, so the instrument's ${limit} holds` : '';
+    const taken = limit ? `no ± is written, so the tool's ${limit} holds` : '';
     const facts = [measured, range, bare, taken].filter(Boolean).join('; ');
     return facts ? `${how} ${facts.charAt(0).toUpperCase()}${facts.slice(1)}.` : how;
   }
