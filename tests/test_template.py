@@ -11,7 +11,7 @@ from planestock.params.files import load, parsed, shipped
 from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.template import WIDEST_LINE, template
-from planestock.params.tools import spoken
+from planestock.params.tools import TOOLS, spoken
 from tests.support import full, plain
 
 SETS = {**{name: load(name) for name in shipped()}, "plain": plain(), "full": full()}
@@ -136,3 +136,15 @@ def test_comments_are_wrapped_between_words() -> None:
     text = template(plain(), "x")
     assert textwrap.dedent(text) == text
     assert not any(line != line.rstrip() for line in text.splitlines())
+
+
+@pytest.mark.parametrize(("units", "of_micrometer"), [("mm", 0.02), ("in", 0.0254)])
+def test_an_empty_set_gives_every_tool_its_usual_limit(units: str, of_micrometer: float) -> None:
+    limits = tomllib.loads(template(full(f"units={units}"), "x", empty=True))["instrument"]
+    assert set(limits) == {"length", "angle", *TOOLS}
+    made = full(f"units={units}", *(f"instrument.{name}={value}" for name, value in limits.items())).instrument
+    assert made.micrometer is not None
+    assert made.micrometer.value == pytest.approx(of_micrometer)
+    for tool, each in TOOLS.items():
+        finest = getattr(made, tool)
+        assert each.best <= finest.value, tool

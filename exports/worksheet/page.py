@@ -170,7 +170,7 @@ PAGE = r"""
   rest: narrow + faint), inset: (x: 1.6mm, top: 0.9mm, bottom: 1.6mm), {
   block(spacing: 1.4mm, path-of(row.path))
   let written = row.values.join()
-  if written == none { v(height) } else { text(size: if written.len() > 60 { 9pt } else { 12pt }, written) }
+  if written == none { v(height) } else { text(size: if written.len() > 250 { 7.5pt } else if written.len() > 60 { 9pt } else { 12pt }, written) }
 })
 
 #let cover(c) = {
@@ -189,7 +189,7 @@ PAGE = r"""
   v(1.2mm, weak: true)
   let limit-of(row) = layout(room => {
     block(spacing: 0.8mm, text(size: 8.5pt, weight: "semibold", row.title))
-    fill-box(row.path, room.width, (d.tall - 2.4) * 1mm, unit: row.unit, values: row.values, empty: row.usual)
+    fill-box(row.path, room.width, (d.tall - 1.8) * 1mm, unit: row.unit, values: row.values, empty: row.usual)
   })
   grid(columns: (1fr,) * 4, column-gutter: 1.2mm, row-gutter: 1.2mm, ..of-tools.map(limit-of))
   heading(level: 2, c.reading-title)
