@@ -138,13 +138,12 @@ def test_comments_are_wrapped_between_words() -> None:
     assert not any(line != line.rstrip() for line in text.splitlines())
 
 
-@pytest.mark.parametrize(("units", "of_micrometer"), [("mm", 0.02), ("in", 0.0254)])
-def test_an_empty_set_gives_every_tool_its_usual_limit(units: str, of_micrometer: float) -> None:
-    limits = tomllib.loads(template(full(f"units={units}"), "x", empty=True))["instrument"]
+@pytest.mark.parametrize(("name", "of_micrometer"), [("jack", 0.02), ("fore", 0.0254)])
+def test_an_empty_set_gives_every_tool_its_usual_limit(name: str, of_micrometer: float) -> None:
+    limits = tomllib.loads(template(load(name), "x", empty=True))["instrument"]
     assert set(limits) == {"length", "angle", *TOOLS}
-    made = full(f"units={units}", *(f"instrument.{name}={value}" for name, value in limits.items())).instrument
+    made = load(name, [f"instrument.{tool}={value}" for tool, value in limits.items()]).instrument
     assert made.micrometer is not None
     assert made.micrometer.value == pytest.approx(of_micrometer)
     for tool, each in TOOLS.items():
-        finest = getattr(made, tool)
-        assert each.best <= finest.value, tool
+        assert each.best <= getattr(made, tool).value, tool
