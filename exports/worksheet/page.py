@@ -170,7 +170,8 @@ PAGE = r"""
   rest: narrow + faint), inset: (x: 1.6mm, top: 0.9mm, bottom: 1.6mm), {
   block(spacing: 1.4mm, path-of(row.path))
   let written = row.values.join()
-  if written == none { v(height) } else { text(size: if written.len() > 250 { 7.5pt } else if written.len() > 60 { 9pt } else { 12pt }, written) }
+  let size = if written == none or written.len() <= 60 { 12pt } else if written.len() <= 250 { 9pt } else { 7.5pt }
+  if written == none { v(height) } else { text(size: size, written) }
 })
 
 #let cover(c) = {
