@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planestock.params.lengths import DECIMALS, Lengths, decimal
+from planestock.params.lengths import DECIMALS, METRIC, Lengths, decimal
 from planestock.params.reading import LengthUnit
 
 if TYPE_CHECKING:
@@ -18,8 +18,6 @@ LEFT_BY_ARITHMETIC = 1e-12
 NOTHING = {"mm³": 1e-6}
 """The same of values that the solid kernel makes, by unit: a millionth of a mm³ is a cube of a hundredth of a mm, which no
 facet shows."""
-
-METRIC = Lengths("mm")
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from planestock.exports.inch import on_the_rule
-from planestock.exports.key_numbers import METRIC, KeyNumber, degrees, measured, millimetres, verdict_in_words
+from planestock.exports.key_numbers import KeyNumber, degrees, measured, millimetres, verdict_in_words
 from planestock.models import reach
 from planestock.models.check_rows import Row, Verdict
 from planestock.models.reach import ROUNDING
-from planestock.params.lengths import Lengths, counted
+from planestock.params.lengths import METRIC, Lengths, counted
 from planestock.params.reading import LengthUnit
 
 if TYPE_CHECKING:
@@ -226,7 +226,15 @@ def _hole_line(same: list[Hole], lengths: Lengths) -> tuple[str, ...]:
     hole = same[0]
     x, y, z = hole.start
     across = f"± {told(abs(y))}" if len(same) > 1 else told(y)
-    return (hole.kind, told(x), across, told(z), way(hole), told(hole.diameter), told(hole.depth))
+    return (
+        hole.kind,
+        told(x),
+        across,
+        told(z),
+        way(hole),
+        lengths.short(hole.diameter).rpartition(" ")[0],
+        told(hole.depth),
+    )
 
 
 def way(hole: Hole) -> str:

@@ -91,6 +91,10 @@ class Lengths:
         return value if self.units == "mm" else value / 25.4
 
 
+METRIC = Lengths("mm")
+"""Millimetres, for what belongs to no set."""
+
+
 def decimal(value: float, places: int) -> str:
     """Return a number with a true minus and no sign on nought.
 

@@ -153,3 +153,17 @@ def _field(field: FieldInfo) -> st.SearchStrategy[Any] | None:
     if get_origin(field.annotation) is tuple:
         return st.lists(_anywhere(quantity), max_size=MOST_DRAWN_SCREWS)
     return st.one_of(_anywhere(quantity), st.just(FROM_WINDOW)) if field.title == "Thickness" else _anywhere(quantity)
+
+
+def in_inches(values: Values) -> Values:
+    """Return the same set as one whose unit is the inch: its lengths are written out in mm, which changes none of them."""
+    lengths = {one.path for one in catalogue() if one.quantity is not None and one.quantity.dimension == "length"}
+
+    def written(here: Any, path: str) -> Any:
+        if isinstance(here, dict):
+            return {name: written(inner, f"{path}.{name}".removeprefix(".")) for name, inner in here.items()}
+        if isinstance(here, list):
+            return [written(inner, path if path in lengths else f"{path}[]") for inner in here]
+        return f"{here!r} mm" if path in lengths and isinstance(here, int | float) else here
+
+    return {**written(values, ""), "units": "in"}

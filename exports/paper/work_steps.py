@@ -51,6 +51,8 @@ def _stages(made: Design) -> Iterator[tuple[str, Callable[[Design], Iterator[str
     yield "Throat", _throat
     yield "Bed", _bed
     if at.pad or at.slip:
+        if at.recess is not None:
+            yield "Frog's recess", _recess
         yield "Dry trial", dry_trial_steps
         yield "Glue-up", glue_up_steps
         yield "Pad", pad_steps
@@ -247,17 +249,24 @@ def _traced_tail_step(at: Layout, tail: Tail, said: Said, reaches: str) -> str:
 
 
 def _frog(made: Design) -> Iterator[str]:
-    at, given, said = made.layout, made.given, Said(made.given.units)
-    if at.recess is not None:
-        yield (
-            f"Sink the frog's recess {said.fine(given.frog.recess_depth.value)} deep, square to the bed, "
-            f"{said.length(at.recess_half_width)} to either side of the middle. Try the frog's foot in it: its face "
-            f"and the bed are one plane to within {said.fine(BED_STEP)}; a straightedge across both shows which is "
-            "high."
-        )
+    at = made.layout
+    if at.recess is not None and (at.pad or at.slip):
+        beyond = at.pad and max(z for _, z in at.recess) > at.height - at.pad
+        yield ("Carry the frog's recess on through the pad. " if beyond else "") + "Try the frog's foot in its recess again."
+    elif at.recess is not None:
+        yield from _recess(made)
     else:
         yield "Lay the frog's foot on the bed: its face and the bed are one plane; a straightedge across both shows it."
     yield from frog_screw_steps(made)
+
+
+def _recess(made: Design) -> Iterator[str]:
+    at, said = made.layout, Said(made.given.units)
+    yield (
+        f"Sink the frog's recess {said.fine(made.given.frog.recess_depth.value)} deep, square to the bed, "
+        f"{said.length(at.recess_half_width)} to either side of the middle. Try the frog's foot in it: its face and the bed "
+        f"are one plane to within {said.fine(BED_STEP)}; a straightedge across both shows which is high."
+    )
 
 
 def _shaping(made: Design) -> Iterator[str]:

@@ -15,8 +15,9 @@ from planestock.models.dowels import dowel_depth_in_half, nearest_to
 from planestock.models.holes import Hole
 from planestock.models.kernel import Tool, drill, naming
 from planestock.models.layout import Layout
-from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, made
+from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, bit_words, collar_words, made
 from planestock.models.prints.pieces import Missing
+from planestock.params.lengths import METRIC, Lengths
 from planestock.params.wanted import Shop
 
 NAME = "dowel guide"
@@ -34,8 +35,10 @@ NOTCH = 6.0
 """Depth of the notches that show the middle of the plane, mm."""
 
 
-def dowel_guide(at: Layout, shop: Shop, words: tuple[str, str]) -> Jig | Missing:
-    """Return the plate, as it lies on the right half, or why there is none. words: name and digest, engraved."""
+def dowel_guide(at: Layout, shop: Shop, words: tuple[str, str], lengths: Lengths = METRIC) -> Jig | Missing:
+    """Return the plate, as it lies on the right half, or why there is none. words: name and digest, engraved;
+    lengths: how its instructions are written.
+    """
     holes = [hole for hole in at.holes if hole.kind == "dowel"]
     diameter, wall = shop.dowel_bushing_diameter.value, max(LEAST_WALL, 4 * shop.printer.nozzle.value)
     if not holes:
@@ -48,7 +51,7 @@ def dowel_guide(at: Layout, shop: Shop, words: tuple[str, str]) -> Jig | Missing
     bores = [one.bore(shop.bushing_clearance.value, 1.0, 1.0) for one in bushings]
     if any(nearest_to(one, other) < wall for one, other in combinations(bores, 2)):
         return Missing(NAME, f"bushings of {diameter:g} mm have no wall between them; lower shop.dowel_bushing_diameter")
-    return _made(at, shop, words, (bushings, bores, wall))
+    return _made(at, shop, words, (bushings, bores, wall), lengths)
 
 
 def _bushing(at: Layout, hole: Hole, shop: Shop) -> Bushing:
@@ -58,7 +61,9 @@ def _bushing(at: Layout, hole: Hole, shop: Shop) -> Bushing:
                    length + dowel_depth_in_half(hole, at.strip))  # fmt: skip
 
 
-def _made(at: Layout, shop: Shop, words: tuple[str, str], found: tuple[list[Bushing], list[Hole], float]) -> Jig:
+def _made(
+    at: Layout, shop: Shop, words: tuple[str, str], found: tuple[list[Bushing], list[Hole], float], lengths: Lengths
+) -> Jig:
     bushings, bores, wall = found
     thick, sole = shop.bushing_length.value, at.slip
     around = bores[0].radius + max(wall, BEYOND)
@@ -78,7 +83,7 @@ def _made(at: Layout, shop: Shop, words: tuple[str, str], found: tuple[list[Bush
         at.strip / 2 - thick,
     )
     piece = made(NAME, blank, tools, engraved, ((0.0, 0.0, -1.0),))
-    return Jig(NAME, piece, tuple(bushings), tuple(_use(bushings, at)), tuple(_notes(at)))
+    return Jig(NAME, piece, tuple(bushings), tuple(_use(bushings, at, lengths)), tuple(_notes(at, lengths)))
 
 
 def _widest_gap(bores: Sequence[Hole], around: float) -> float:
@@ -120,7 +125,7 @@ def _notches(face: float, thick: float, top: float) -> Iterator[Tool]:
         yield Tool(f"{side} notch", prism)
 
 
-def _use(bushings: Sequence[Bushing], at: Layout) -> Iterator[str]:
+def _use(bushings: Sequence[Bushing], at: Layout, lengths: Lengths) -> Iterator[str]:
     one = bushings[0]
     yield (
         "Lay the plate on the right half's mating face, its long fence hard against the sole, its short one against "
@@ -129,20 +134,18 @@ def _use(bushings: Sequence[Bushing], at: Layout) -> Iterator[str]:
         "Mark toe and sole on both halves first, and plane both to one height and length."
     )
     yield (
-        f"Bushing {one.diameter:g} mm outside, bore {one.hole.diameter:g} mm for the dowel bit; stop collar "
-        f"{one.stop:.1f} mm "
-        f"above the bit's point, to the top of a bushing {one.length:g} mm long: "
-        f"{dowel_depth_in_half(one.hole, at.strip):g} mm "
-        "deep in each half."
+        f"Bushing {lengths.short(one.diameter)} outside, bore for the dowel bit, {bit_words(one.hole.diameter, lengths)}; "
+        f"stop collar {collar_words(one.stop, lengths)} above the bit's point, to the top of a bushing "
+        f"{lengths.short(one.length)} long: {lengths.short(dowel_depth_in_half(one.hole, at.strip))} deep in each half."
     )
     yield "The notches in the toe's fence point at the middle of the finished plane: prick it on the toe from there."
 
 
-def _notes(at: Layout) -> Iterator[str]:
+def _notes(at: Layout, lengths: Lengths) -> Iterator[str]:
     if at.strip:
         yield (
-            f"With the strip of {at.strip:g} mm the middle lies {at.strip / 2:g} mm off the mating face; "
-            "bore the strip through the same plate."
+            f"With the strip of {lengths.short(at.strip)} the middle lies {lengths.short(at.strip / 2)} off the mating "
+            "face; bore the strip through the same plate."
         )
     if at.slip or at.pad:
         yield "Made for the bare halves, before pad or slip are glued on."

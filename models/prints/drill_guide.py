@@ -17,9 +17,10 @@ from planestock.models.dowels import nearest_to
 from planestock.models.holes import Hole
 from planestock.models.kernel import Tool, drill, naming, side_prism
 from planestock.models.layout import Layout
-from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, made
+from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, bit_words, collar_words, made
 from planestock.models.prints.pieces import Missing
 from planestock.models.shapes import Point, polygon
+from planestock.params.lengths import METRIC, Lengths
 from planestock.params.wanted import Shop
 
 if TYPE_CHECKING:
@@ -65,8 +66,10 @@ class _Seat:
     arm: float
 
 
-def drill_guide(at: Layout, shop: Shop, words: tuple[str, str]) -> Jig | Missing:
-    """Return the guide for all frog screws that it can guide, or why there is none. words: name and digest, engraved."""
+def drill_guide(at: Layout, shop: Shop, words: tuple[str, str], lengths: Lengths = METRIC) -> Jig | Missing:
+    """Return the guide for all frog screws that it can guide, or why there is none. words: name and digest, engraved;
+    lengths: how its instructions are written.
+    """
     holes = [hole for hole in at.holes if hole.kind == "frog screw"]
     if not holes:
         return Missing(NAME, "the set has no frog screws")
@@ -89,7 +92,7 @@ def drill_guide(at: Layout, shop: Shop, words: tuple[str, str]) -> Jig | Missing
     close = _too_close(found, shop, wall)
     if close:
         return Missing(NAME, close)
-    return _made(at, shop, words, (found, arm, tuple(notes)))
+    return _made(at, shop, words, (found, arm, tuple(notes)), lengths)
 
 
 def _by_path(holes: Sequence[Hole]) -> Iterator[tuple[str, list[Hole]]]:
@@ -245,7 +248,7 @@ def _too_close(bushings: Sequence[Bushing], shop: Shop, wall: float) -> str | No
 
 
 def _made(
-    at: Layout, shop: Shop, words: tuple[str, str], chosen: tuple[list[Bushing], float, tuple[str, ...]]
+    at: Layout, shop: Shop, words: tuple[str, str], chosen: tuple[list[Bushing], float, tuple[str, ...]], lengths: Lengths
 ) -> Jig | Missing:
     bushings, arm, notes = chosen
     profile = _profile(at, shop, bushings, arm)
@@ -263,10 +266,10 @@ def _made(
     )
     engraved = Words(words, low, at.bed_angle, 34.0, min(11.0, top - RELIEF - 2.0), -seat.half)
     piece = made(NAME, blank, tools, engraved, ((nx, 0.0, nz), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)))
-    return Jig(NAME, piece, tuple(bushings), tuple(_use(bushings, seat)), notes)
+    return Jig(NAME, piece, tuple(bushings), tuple(_use(bushings, seat, lengths)), notes)
 
 
-def _use(bushings: Sequence[Bushing], seat: _Seat) -> Iterator[str]:
+def _use(bushings: Sequence[Bushing], seat: _Seat, lengths: Lengths) -> Iterator[str]:
     rests = "the floor of the frog's recess" if seat.floor < 0 else "the bed"
     yield (
         f"All metal off, halves closed and clamped or glued. Blow the chips away, set the guide down with its arm on "
@@ -277,15 +280,15 @@ def _use(bushings: Sequence[Bushing], seat: _Seat) -> Iterator[str]:
     )
     one = bushings[0]
     yield (
-        f"Push a bushing in until it touches the wood: {one.diameter:g} mm outside, {one.length:g} mm long, its bore "
-        "the size of "
-        "the bit. The bushing guides the bit, the printed hole does not."
+        f"Push a bushing in until it touches the wood: {lengths.short(one.diameter)} outside, "
+        f"{lengths.short(one.length)} long, its bore the size of the bit. The bushing guides the bit, the printed hole "
+        "does not."
     )
     for path, group in _by_path([each.hole for each in bushings]):
         one = next(each for each in bushings if each.hole.path == path)
-        where = f"a pair {abs(group[0].start[1]):g} mm to either side" if len(group) > 1 else "on the middle"
+        where = f"a pair {lengths.short(abs(group[0].start[1]))} to either side" if len(group) > 1 else "on the middle"
         yield (
-            f"Frog screw {int(path.rpartition('.')[2]) + 1}, {where}: bit {one.hole.diameter:g} mm, stop collar "
-            f"{one.stop:.1f} mm "
-            f"above the bit's point, so that it meets the bushing's top when the hole is {one.hole.depth:g} mm deep."
+            f"Frog screw {int(path.rpartition('.')[2]) + 1}, {where}: bit {bit_words(one.hole.diameter, lengths)}, stop "
+            f"collar {collar_words(one.stop, lengths)} above the bit's point, so that it meets the bushing's top when the "
+            f"hole is {lengths.short(one.hole.depth)} deep."
         )

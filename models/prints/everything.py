@@ -69,8 +69,8 @@ def making_of(made: Design) -> Making:
 def jigs_of(made: Design) -> list[Jig | Missing]:
     """Return every jig as it stands on the body, or why there is none."""
     words = (made.given.name, made.given.digest[:SHORT_DIGEST])
-    at, shop = made.layout, made.given.shop
-    return [drill_guide(at, shop, words), *paring_blocks(at, words), dowel_guide(at, shop, words)]
+    at, shop, lengths = made.layout, made.given.shop, made.given.lengths
+    return [drill_guide(at, shop, words, lengths), *paring_blocks(at, words), dowel_guide(at, shop, words, lengths)]
 
 
 def _tests(made: Design, making: Making) -> Iterator[tuple[str, Callable[[], Group]]]:

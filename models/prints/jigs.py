@@ -10,6 +10,7 @@ import cadquery as cq
 import numpy as np
 from manifold3d import Manifold
 
+from planestock.models.bench.drill_table import inch_bit, metric_bit
 from planestock.models.holes import Hole, Vector
 from planestock.models.kernel import KernelProblem, Tool, cut, drill, naming
 from planestock.models.meshes import mesh
@@ -17,6 +18,7 @@ from planestock.models.prints.lettering import LEAST_TALL, fitted, length, lette
 from planestock.models.prints.meshing import mesh_of, solid, turned, without
 from planestock.models.prints.pieces import Piece
 from planestock.models.shapes import Point
+from planestock.params.lengths import Lengths
 
 LEAST_WALL = 1.6
 """Least plastic round a bushing, mm; never less than four lines of the nozzle. A drill pulls sideways."""
@@ -29,6 +31,18 @@ ENGRAVED, TALLEST, LINE_STEP = 0.5, 6.0, 1.35
 
 HAIR = 1e-6
 """Rounding of lengths that were fitted, mm."""
+
+
+def bit_words(diameter: float, lengths: Lengths) -> str:
+    """Return a bit as it is asked for: its diameter, and what is sold next to it: `Ø 3.18 mm (3.2 mm or 1/8 in)`."""
+    inch = inch_bit(diameter).name
+    sold = inch if lengths.units == "in" else f"{metric_bit(diameter).name} or {inch}"
+    return f"Ø {lengths.short(diameter)} ({sold})"
+
+
+def collar_words(stop: float, lengths: Lengths) -> str:
+    """Return where a stop collar is set, to what a rule can show: a tenth of a mm, or a hundredth of an inch."""
+    return f"{lengths.number(stop, 1 if lengths.units == 'mm' else 2)} {lengths.units}"
 
 
 @dataclass(frozen=True)
