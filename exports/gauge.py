@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from planestock.exports.markup import Markup, joined, tag, text
 
 if TYPE_CHECKING:
+    from planestock.models.confidence.uncertainty import Budget
     from planestock.models.thickness import Settled
 
 WIDTH, HEIGHT = 460.0, 132.0
@@ -35,13 +36,14 @@ def gauge(settled: Settled) -> Markup:
 def in_words(settled: Settled) -> str:
     """Return what the gauge shows as a sentence."""
     window = settled.window
+    length = settled.given.lengths
     told = (
-        f"Thicknesses from {window.low:.2f} mm (± {settled.low.expanded:.2f}) to {window.high:.2f} mm "
-        f"(± {settled.high.expanded:.2f}) work; the body is {settled.thickness:.2f} mm"
+        f"Thicknesses from {length(window.low)} (± {length.number(settled.low.expanded)}) to {length(window.high)} "
+        f"(± {length.number(settled.high.expanded)}) work; the body is {length(settled.thickness)}"
     )
     if settled.safe_low > settled.safe_high:
         return f"{told}. No thickness is sure to work all year."
-    sure = f"{settled.safe_low:.2f} to {settled.safe_high:.2f} mm"
+    sure = length.span(settled.safe_low, settled.safe_high)
     return f"{told}. Sure to work all year, uncertainty and cutting allowed for: {sure}."
 
 
@@ -67,8 +69,8 @@ def _drawn(settled: Settled, scale: _Scale) -> tuple[Markup, ...]:
     pieces += [_whisker(scale.at(budget.value), budget.expanded, scale) for budget in (settled.low, settled.high)]
     return (
         *pieces,
-        _end(scale.at(window.low), "end", window.low, settled.low.expanded, "edge just goes back"),
-        _end(scale.at(window.high), "start", window.high, settled.high.expanded, "edge just reaches"),
+        _end(scale.at(window.low), "end", _spread(settled, settled.low), "edge just goes back"),
+        _end(scale.at(window.high), "start", _spread(settled, settled.high), "edge just reaches"),
         _chosen(settled, scale),
     )
 
@@ -88,10 +90,15 @@ def _whisker(middle: float, expanded: float, scale: _Scale) -> Markup:
     return joined(across, *ticks)
 
 
-def _end(x: float, anchor: str, value: float, expanded: float, words: str) -> Markup:
+def _spread(settled: Settled, end: Budget) -> str:
+    length = settled.given.lengths
+    return f"{length.number(end.value)} ± {length.number(end.expanded)}"
+
+
+def _end(x: float, anchor: str, value: str, words: str) -> Markup:
     aside = -6.0 if anchor == "end" else 6.0
     return joined(
-        tag("text", text(f"{value:.2f} ± {expanded:.2f}"), x=x + aside, y=WHISKER + 22, text_anchor=anchor),
+        tag("text", text(value), x=x + aside, y=WHISKER + 22, text_anchor=anchor),
         tag("text", text(words), class_="faint", x=x + aside, y=WHISKER + 37, text_anchor=anchor),
     )
 
@@ -101,5 +108,12 @@ def _chosen(settled: Settled, scale: _Scale) -> Markup:
     shown = min(max(x, 70.0), WIDTH - 70.0)
     line = tag("line", class_="chosen", x1=x, x2=x, y1=BAND_TOP - 6, y2=BAND_TOP + BAND_HIGH + 3)
     head = tag("path", class_="chosen", d=f"M{x:.2f} {BAND_TOP - 3:g} l-5 -9 h10 z")
-    label = tag("text", text(f"thickness {settled.thickness:.2f} mm"), class_="big", x=shown, y=30.0, text_anchor="middle")
+    label = tag(
+        "text",
+        text(f"thickness {settled.given.lengths(settled.thickness)}"),
+        class_="big",
+        x=shown,
+        y=30.0,
+        text_anchor="middle",
+    )
     return joined(line, head, label)

@@ -103,14 +103,14 @@ def _numbers(made: Design) -> Iterator[str]:
 
 
 def _sure(made: Design) -> Iterator[str]:
-    settled = made.settled
+    settled, length = made.settled, made.given.lengths
     both = settled.comparison
     sentences = (
         words.window_sentence(settled),
         *window_notes(settled),
         words.thickness_sentence(settled),
-        words.retake_sentence(settled.retake),
-        *([words.comparison_sentence(both)] if both else []),
+        words.retake_sentence(settled.retake, length),
+        *([words.comparison_sentence(both, length)] if both else []),
         words.chance_sentence(settled),
         words.mouth_sentence(settled),
     )
@@ -127,7 +127,7 @@ def _tables(found: Iterable[Table]) -> Iterator[str]:
 def _old_body(made: Design) -> Iterator[str]:
     yield from (line for note in old_body_notes_of(made) for line in _wrapped(note))
     if made.old_body is not None:
-        yield from _tables([old_body_table(made.old_body)])
+        yield from _tables([old_body_table(made.old_body, made.given.lengths)])
 
 
 def _checks(rows: Sequence[Row], length: Lengths) -> Iterator[str]:
@@ -159,8 +159,8 @@ def _holes(made: Design) -> Iterator[str]:
 
 def _wood(made: Design, found: Entry) -> Iterator[str]:
     yield f"{found['wood']['species']}, {found['wood']['cut']}-sawn; worked at {made.seasons.worked.moisture:.1f} % moisture"
-    yield from _wrapped(words.seasons_sentence(made.seasons))
-    yield from _tables([seasons_table(made.seasons)])
+    yield from _wrapped(words.seasons_sentence(made.seasons, made.given.lengths))
+    yield from _tables([seasons_table(made.seasons, made.given.lengths)])
     yield ""
     masses = [(name, value) for name, value in found["mass"].items() if value is not None]
     if masses:
@@ -170,8 +170,8 @@ def _wood(made: Design, found: Entry) -> Iterator[str]:
 
 def _life(made: Design) -> Iterator[str]:
     yield from _wrapped(words.wear_sentence(made.settled))
-    yield from _wrapped(words.sole_life_sentence(made.sole_life))
-    yield from _tables([sole_life_table(made.sole_life)])
+    yield from _wrapped(words.sole_life_sentence(made.sole_life, made.given.lengths))
+    yield from _tables([sole_life_table(made.sole_life, made.given.lengths)])
 
 
 def _again(made: Design, rows: Sequence[Row], *, solids: bool) -> Iterator[str]:

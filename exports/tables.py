@@ -55,7 +55,7 @@ def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: 
     console.print(Padding(numbers_table(made), (0, 0, 1, 2), expand=False))
     for note in window_notes(made.settled):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
-    console.print(Padding(Text(retake_sentence(made.settled.retake)), (0, 0, 1, 2), expand=False))
+    console.print(Padding(Text(retake_sentence(made.settled.retake, made.given.lengths)), (0, 0, 1, 2), expand=False))
     for note in old_body_notes_of(made):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
     console.print(Padding(Text(IN_SHORT), (0, 0, 1, 2), expand=False))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planestock.models.check_rows import Row
 from planestock.models.confidence.checks import confidence_checks
+from planestock.models.forgotten_minus import asking_for_the_minus
 from planestock.models.layout import Layout, lay_out
 from planestock.models.old_body import OldBodyEvidence, old_body
 from planestock.models.reach_checks import reach_checks
@@ -82,9 +83,9 @@ def design(given: ParameterSet) -> Design:
     """Return the design of a set. Raises InputProblem where the set cannot become a body."""
     settled = settle(given)
     layout = lay_out(given, settled.thickness)
-    found = refusals(layout)
+    found = refusals(layout, given)
     if found:
-        raise InputProblem([*_far_off(given, settled), *found])
+        raise InputProblem([*_far_off(given, settled), *asking_for_the_minus(given, found)])
     through, old = seasons(given, settled.thickness), old_body(given, settled)
     rows = (
         *reach_checks(given, settled),
@@ -101,5 +102,6 @@ def _far_off(given: ParameterSet, settled: Settled) -> list[Problem]:
     window, written = settled.window, given.body.thickness
     if written is None or window.low <= settled.thickness <= window.high:
         return []
-    rule = f"lies outside the window, {window.low:.2f} to {window.high:.2f} mm, and what hangs on it no longer fits the body"
+    ends = given.lengths.span(window.low, window.high)
+    rule = f"lies outside the window, {ends}, and what hangs on it no longer fits the body"
     return [Problem("body.thickness", written.text, rule, 'write "from window", or measure it again')]

@@ -43,8 +43,14 @@ class Hole:
 
     @property
     def name(self) -> str:
-        """Kind and field, for people."""
+        """Kind and field, for messages about the set."""
         return f"{self.kind} ({self.path})"
+
+    @property
+    def said(self) -> str:
+        """Kind and number, for sentences: `frog screw 2`, `tote bolt`; the holes of a pair have one number."""
+        number = next((int(part) + 1 for part in self.path.split(".") if part.isdecimal()), None)
+        return self.kind if number is None else f"{self.kind} {number}"
 
 
 SMALL_OVERRUN = 1.0

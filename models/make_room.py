@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from typing import Literal
 
 from planestock.models.confidence.budgets import KnownWindow, thickness_stray
-from planestock.models.confidence.readings_in import named, unit_of
+from planestock.models.confidence.readings_in import named, told_limit
 from planestock.models.confidence.uncertainty import sharpening
 from planestock.models.year import year
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import Problem
 
@@ -22,30 +23,31 @@ LEAST_GAIN = 0.01
 
 def room_problem(given: ParameterSet, known: KnownWindow, short: float, movement: float) -> Problem:
     """Return the refusal of "from window". short: room that is missing, mm; movement: swelling and shrinkage together."""
-    window, stray = known.window, thickness_stray(given)
+    window, stray, length = known.window, thickness_stray(given), given.lengths
     rule = (
-        f"no thickness is sure to work: of the window {window.low:.2f} to {window.high:.2f} mm ({window.width:.2f} wide), "
-        f"the readings' ± take {known.low.expanded + known.high.expanded:.2f}, the seasons {movement:.2f} and the cut "
-        f"{2 * stray:.2f}, which leaves {short:.2f} mm too little"
+        f"no thickness is sure to work: of the window {length.span(window.low, window.high)} ({length(window.width)} wide), "
+        f"the readings' ± take {length.number(known.low.expanded + known.high.expanded)}, the seasons "
+        f"{length.number(movement)} and the cut {length.number(2 * stray)}, which leaves {length(short)} too little"
     )
     return Problem("body.thickness", "from window", rule, "; or ".join(_ways(given, known, short, movement)))
 
 
 def _ways(given: ParameterSet, known: KnownWindow, short: float, movement: float) -> Iterator[str]:
     """Yield each way to make room with what it gives, the ones that change nothing made first."""
-    yield from _sharper_reading(known)
+    length = given.lengths
+    yield from _sharper_reading(known, length)
     wishes = given.work.deepest_cut.value + given.work.withdraw.value - 2 * LEAST_WISH
     if wishes > LEAST_GAIN:
-        needed = f"{short:.2f} mm less" if wishes >= short else f"up to {wishes:.2f} mm less"
+        needed = f"{length(short)} less" if wishes >= short else f"up to {length(wishes)} less"
         yield f"ask for {needed} of work.deepest_cut and work.withdraw together"
     yield from _calmer_wood(given, known, movement)
     stray = thickness_stray(given)
     if stray > LEAST_GAIN:
-        yield f"cut nearer than ± {stray:g} mm (work.cutting_tolerance): each 0.1 mm gives 0.20 mm"
-    yield f"find an adjuster with {_longer_travel(given, known, short):.2f} mm more travel"
+        yield f"cut nearer than ± {length.short(stray)} (work.cutting_tolerance): what it is less comes twice"
+    yield f"find an adjuster with {length(_longer_travel(given, known, short))} more travel"
 
 
-def _sharper_reading(known: KnownWindow) -> Iterator[str]:
+def _sharper_reading(known: KnownWindow, length: Lengths) -> Iterator[str]:
     again = known.retake
     if again is None:
         return
@@ -53,7 +55,7 @@ def _sharper_reading(known: KnownWindow) -> Iterator[str]:
     if again.path in {term.path for term in known.low.terms}:
         gain += known.low.expanded - sharpening(known.low, again.path, again.limit)
     if gain > LEAST_GAIN:
-        yield f"measure {named(again.path)} again to ± {again.limit:g} {unit_of(again.path)}: gives {gain:.2f} mm"
+        yield f"measure {named(again.path)} again to ± {told_limit(again.path, again.limit, length)}: gives {length(gain)}"
 
 
 def _calmer_wood(given: ParameterSet, known: KnownWindow, movement: float) -> Iterator[str]:
@@ -63,7 +65,7 @@ def _calmer_wood(given: ParameterSet, known: KnownWindow, movement: float) -> It
     turned = given.model_copy(update={"wood": given.wood.model_copy(update={"cut": other})})
     gain = movement - _movement(turned, known)
     if gain > LEAST_GAIN:
-        yield f'turn the growth rings (wood.cut = "{other}"): gives {gain:.2f} mm'
+        yield f'turn the growth rings (wood.cut = "{other}"): gives {given.lengths(gain)}'
     yield "name narrower seasons (wood.dry, wood.wet) if the plane lives in one room, or a calmer wood.species"
 
 

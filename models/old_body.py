@@ -14,10 +14,14 @@ from typing import Literal
 from planestock.models.confidence.readings_in import input_at
 from planestock.models.confidence.uncertainty import Budget, budget, difference
 from planestock.models.thickness import Settled
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 
 TOE, MOUTH, HEEL = (f"old_body.thickness_{place}" for place in ("toe", "mouth", "heel"))
 PATCHES = {"sole": "old_body.sole_patch", "top": "old_body.top_patch"}
+
+SAME = 0.005
+"""Thicknesses that differ by less than this, mm, read the same."""
 
 Verdict = Literal["would work", "doubtful", "cannot work"]
 Weights = Mapping[str, float]
@@ -165,17 +169,17 @@ def _hollow(given: ParameterSet) -> Budget | None:
     return _sum(given, {TOE: 1.0 - share, HEEL: share, MOUTH: -1.0})
 
 
-def old_body_notes(old: OldBodyEvidence, thickness: float) -> tuple[str, ...]:
+def old_body_notes(old: OldBodyEvidence, thickness: float, length: Lengths) -> tuple[str, ...]:
     """Return what the old body tells in plain sentences; thickness: of the body to be made, mm."""
-    notes = [_standing_note(standing) for standing in old.standings]
+    notes = [_standing_note(standing, length) for standing in old.standings]
     if old.is_trap:
         notes.append(
             "The old body works only by what was glued to it: do not copy the wood alone, the edge could not withdraw."
         )
     if old.as_measured.verdict == "cannot work":
         notes.append(
-            f"Old body and metal disagree by {-old.as_measured.margin:.2f} mm. The metal wins: "
-            f"the new body is {thickness:.2f} mm thick."
+            f"Old body and metal disagree by {length(-old.as_measured.margin)}. The metal wins: "
+            f"the new body is {length(thickness)} thick."
         )
         if old.as_measured.side == "thin" and len(old.standings) == 1:
             notes.append(
@@ -184,28 +188,35 @@ def old_body_notes(old: OldBodyEvidence, thickness: float) -> tuple[str, ...]:
             )
     if old.lost.value > old.lost.expanded:
         notes.append(
-            f"Its wood is {old.lost.value:.2f} ± {old.lost.expanded:.2f} mm thinner than the thickest body that works, and "
-            f"can have lost at most so much sole; it is {old.thinner_than_new:.2f} mm thinner than the new one."
+            f"Its wood is {length.spread(old.lost.value, old.lost.expanded)} thinner than the thickest body that works, and "
+            f"can have lost at most so much sole; {_beside_new(old.thinner_than_new, length)}."
         )
-    return (*notes, *_shape_notes(old))
+    return (*notes, *_shape_notes(old, length))
 
 
-def _standing_note(standing: Standing) -> str:
-    text = f"The old body {standing.what} is {standing.thickness.value:.2f} ± {standing.thickness.expanded:.2f} mm thick"
+def _beside_new(thinner: float, length: Lengths) -> str:
+    if abs(thinner) < SAME:
+        return "it is as thick as the new one"
+    return f"it is {length(abs(thinner))} {'thinner' if thinner > 0 else 'thicker'} than the new one"
+
+
+def _standing_note(standing: Standing, length: Lengths) -> str:
+    thickness = length.spread(standing.thickness.value, standing.thickness.expanded)
+    text = f"The old body {standing.what} is {thickness} thick"
     if standing.margin < 0:
         edge = "does not withdraw" if standing.side == "thin" else "does not reach out"
         sure = "" if standing.verdict == "cannot work" else ", as far as the readings' ± let us say"
-        return f"{text}: {-standing.margin:.2f} mm too {standing.side}, a copy cannot work (the edge {edge}){sure}."
+        return f"{text}: {length(-standing.margin)} too {standing.side}, a copy cannot work (the edge {edge}){sure}."
     copy = "would work" if standing.verdict == "would work" else "may work"
-    return f"{text}: {standing.margin:.2f} mm inside the window, a copy {copy}."
+    return f"{text}: {length(standing.margin)} inside the window, a copy {copy}."
 
 
-def _shape_notes(old: OldBodyEvidence) -> tuple[str, ...]:
+def _shape_notes(old: OldBodyEvidence, length: Lengths) -> tuple[str, ...]:
     notes = []
     if old.taper is not None and abs(old.taper.value) > old.taper.expanded:
         thinner = "heel" if old.taper.value > 0 else "toe"
-        notes.append(f"It tapers: the {thinner} is {abs(old.taper.value):.2f} mm thinner than the other end.")
+        notes.append(f"It tapers: the {thinner} is {length(abs(old.taper.value))} thinner than the other end.")
     if old.hollow is not None and abs(old.hollow.value) > old.hollow.expanded:
         shape = "hollow" if old.hollow.value > 0 else "proud"
-        notes.append(f"Its sole is {abs(old.hollow.value):.2f} mm {shape} at the mouth against the line from toe to heel.")
+        notes.append(f"Its sole is {length(abs(old.hollow.value))} {shape} at the mouth against the line from toe to heel.")
     return tuple(notes)

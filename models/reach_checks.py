@@ -6,6 +6,7 @@ from planestock.models import reach
 from planestock.models.check_rows import Row, at_least, at_most
 from planestock.models.sole_life import mouth_after
 from planestock.models.thickness import Settled
+from planestock.params.lengths import counted
 from planestock.params.parameter_set import ParameterSet
 
 LEAST_CLEARANCE = 5.0
@@ -32,15 +33,20 @@ def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
                  f"make body.thickness smaller ({between}); a body already cut: plane the sole or lower the seat"),
         at_least("edge-withdraws", "The edge goes back into the mouth", window.back(thickness), window.withdraw,
                  f"make body.thickness larger ({between}); a body already cut: a pad on top or a slip on the sole"),
-        at_least("wear-left", f"The sole can surely be planed {given.work.truings} times", settled.wear_left, wear,
+        at_least("wear-left", f"The sole can surely be planed {_times(given.work.truings)}", settled.wear_left, wear,
                  f"make body.thickness larger ({between}), or ask for fewer work.truings", advisory=True),
     )  # fmt: skip
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
 
 
 def _where_it_is_safe(settled: Settled) -> str:
     if settled.safe_low > settled.safe_high:
         return "no thickness is safe with these readings"
-    return f"between {settled.safe_low:.2f} and {settled.safe_high:.2f} mm is safe"
+    length = settled.given.lengths
+    return f"between {length.number(settled.safe_low)} and {length(settled.safe_high)} is safe"
 
 
 def _angles(given: ParameterSet) -> tuple[Row, ...]:
@@ -62,6 +68,6 @@ def _mouth(given: ParameterSet) -> tuple[Row, ...]:
                  "a shaving needs at least its own thickness: raise throat.opening or ask for a smaller deepest_cut"),
         at_most("mouth-now", "The mouth is fine enough for the work wanted", opening, widest,
                 "lower throat.opening, or accept a wider work.widest_mouth"),
-        at_most("mouth-after-truings", f"The mouth after {given.work.truings} truings", worn, widest,
+        at_most("mouth-after-truings", f"The mouth after {counted(given.work.truings, 'truing')}", worn, widest,
                 "lower throat.opening or throat.wear_lean, or let in a mouth piece when it is due", advisory=True),
     )  # fmt: skip

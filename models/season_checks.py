@@ -24,9 +24,10 @@ def _in_window(settled: Settled, through: Seasons) -> Row:
     window = settled.window
     thickest = max(season.thickness for season in through.all)
     thinnest = min(season.thickness for season in through.all)
+    through_year = settled.given.lengths.span(thinnest, thickest)
     margin = min(window.high - thickest, thinnest - window.low)
     side = "smaller" if window.high - thickest < thinnest - window.low else "larger"
-    return at_least("seasons-in-window", f"The body stays in the window all year ({thinnest:.2f} to {thickest:.2f} mm)",
+    return at_least("seasons-in-window", f"The body stays in the window all year ({through_year})",
                     margin, 0.0, f"make body.thickness {side}, or turn the growth rings (wood.cut)")  # fmt: skip
 
 

@@ -58,10 +58,11 @@ def _agreement(given: ParameterSet, at: Layout, plan: TracedPlan | None) -> Iter
     found = list(_differences(given, at, plan))
     if not found:
         return
-    worst = max(found, key=lambda one: one.apart / one.limit)
+    worst, length = max(found, key=lambda one: one.apart / one.limit), given.lengths
+    both = f"{length.number(worst.traced)} and {length(worst.read)}"
     yield at_most(
         "tracing-agrees",
-        f"Drawing and caliper agree on the casting (worst: {worst.what}, {worst.traced:.2f} and {worst.read:.2f} mm)",
+        f"Drawing and caliper agree on the casting (worst: {worst.what}, {both})",
         worst.apart, worst.limit,
         f"take {worst.path} again; check the drawing's scale and where D lies in it; raise casting.tracing.limit if the "
         "drawing is coarser",

@@ -59,9 +59,9 @@ def wood_checks(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
 
 def _throat(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
     way = passage(given, at)
-    beside = given.throat.side_clearance.value
+    beside, where = given.throat.side_clearance.value, given.lengths.rough(way.where)
     return (
-        at_most("shavings-pass", f"The shavings' way never narrows upward (worst {way.where:.0f} mm above the sole)",
+        at_most("shavings-pass", f"The shavings' way never narrows upward (worst {where} above the sole)",
                 way.narrowing, LEAST_NARROWING,
                 "raise throat.wear_lean or breast_lean, lower wear_height, or set the cap iron further back"),
         at_least("side-clearance", "The iron has room beside it to be set square", beside, LEAST_SIDE_CLEARANCE,
@@ -239,7 +239,7 @@ def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
 def _cover_row(kind: str, at: Layout, cover: float) -> Row:
     found = [(cover_of(hole, at), hole) for hole in at.holes if hole.kind == kind]
     least, worst = min(found, key=lambda pair: pair[0]) if found else (None, None)
-    where = f" ({worst.path})" if worst else ""
+    where = f" ({worst.said})" if worst and worst.said != kind else ""
     return at_least(f"{kind.replace(' ', '-')}-covered", f"Wood around each {kind} hole{where}", least,
                     min(cover, HOLE_COVER),
                     "make the hole shallower or thinner, or measure its place again", warn_below=cover)  # fmt: skip
@@ -268,9 +268,16 @@ def _cheek_behind(hole: Hole, at: Layout) -> float:
 def _apart_row(at: Layout) -> Row:
     pairs = [(nearest_to(one, other), one, other) for index, one in enumerate(at.holes) for other in at.holes[index + 1 :]]
     least, one, other = min(pairs, key=lambda pair: pair[0]) if pairs else (None, None, None)
-    where = f" ({one.name} and {other.name})" if one and other else ""
+    where = f" ({_pair(one, other)})" if one and other else ""
     return at_least("holes-apart", f"Wood between any two holes{where}", least, 1.0,
                     "make one of them shallower, or measure their places again", warn_below=2.0)  # fmt: skip
+
+
+def _pair(one: Hole, other: Hole) -> str:
+    """Return two holes in words; those left and right of the mid-plane have one name, and dowels have no number."""
+    if one.said != other.said:
+        return f"{one.said} and {other.said}"
+    return "two dowels" if one.kind == "dowel" else f"the pair of {one.said}"
 
 
 def cover_of(hole: Hole, at: Layout) -> float:

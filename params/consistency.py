@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from planestock.params.problems import InputProblem, Problem, shown
+from planestock.params.problems import NOTHING, InputProblem, Problem, shown
 from planestock.params.reading import Reading
 from planestock.params.species import species
 from planestock.params.traced.agreement import traced_faults
@@ -39,7 +40,7 @@ def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
     if given.adjuster is None and given.bench is None:
         yield Problem(
             "adjuster",
-            "nothing",
+            NOTHING,
             "the window needs the adjuster's travel or the bench method",
             "give [adjuster] or [bench]",
         )
@@ -48,7 +49,7 @@ def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
         if given.cap_iron.slot_to_edge is None:
             yield Problem(
                 "cap_iron.slot_to_edge",
-                "nothing",
+                NOTHING,
                 "is needed together with [adjuster]",
                 "measure it, or use [bench] alone",
             )
@@ -132,9 +133,16 @@ def _climate(path: str, climate: Climate) -> Iterator[Problem]:
 
 def _ordered(low_path: str, low: Reading, high_path: str, high: Reading) -> Iterator[Problem]:
     if low.exact >= high.exact:
-        yield Problem(
-            low_path,
-            low.text,
-            f"must be less than {high_path} = {high.text}",
-            "check which end is which, and the signs",
-        )
+        forgotten = low.exact > 0 and -low.exact < high.exact and _may_be_negative(low_path)
+        remedy = "check which end is which, and the signs"
+        if forgotten:
+            remedy = f"did you mean {replace(low, exact=-low.exact).text}? Else check which end is which"
+        yield Problem(low_path, low.text, f"must be less than {high_path} = {high.text}", remedy)
+
+
+def _may_be_negative(path: str) -> bool:
+    from planestock.params.parameter_set import declared, quantity_of
+
+    field = declared(path)
+    quantity = quantity_of(field) if field else None
+    return quantity is not None and quantity.low < 0

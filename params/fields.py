@@ -6,7 +6,7 @@ written). Form, schema, worksheet and messages are all made from these declarati
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, ClassVar
 
@@ -57,13 +57,21 @@ class Quantity:
         reading = parse(raw, self.dimension, (info.context or {}).get("units", "mm"))
         values = (reading.exact, *reading.repeats)
         if not all(Fraction(str(self.low)) <= value <= Fraction(str(self.high)) for value in values):
-            raise PydanticCustomError("reading", "{rule}; {remedy}", {"rule": self.rule(reading.unit), "remedy": ""})
+            raise PydanticCustomError(
+                "reading", "{rule}; {remedy}", {"rule": self.rule(reading.unit), "remedy": self._minus_asked(reading)}
+            )
         return reading
+
+    def _minus_asked(self, reading: Reading) -> str:
+        """Return the question for a minus that was forgotten, empty where none would mend it."""
+        negative = -reading.exact
+        forgotten = reading.exact > 0 and Fraction(str(self.low)) <= negative <= Fraction(str(self.high))
+        return f"did you mean {replace(reading, exact=negative, repeats=()).text}?" if forgotten else ""
 
     def rule(self, unit: str = "mm") -> str:
         """Return the bounds in words, for a reading written in `unit`."""
-        inches = f" ({self.low / 25.4:.4g} and {self.high / 25.4:.4g} in)" if unit == "in" else ""
-        return f"must lie between {self.low:g} and {self.high:g} {self.unit}{inches}"
+        scale, shown = (25.4, "in") if unit == "in" else (1.0, self.unit)
+        return f"must lie between {self.low / scale:.4g} and {self.high / scale:.4g} {shown}".replace("-", "−")
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Tell pydantic to validate with `check` and to write a reading as it reads back."""

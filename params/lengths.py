@@ -66,9 +66,8 @@ class Lengths:
         return f"{' × '.join(self.number(value, decimals) for value in values)} {self.units}"
 
     def short(self, value: float) -> str:
-        """Return a length of our own choosing, such as a limit, without noughts at its end: `0.5 mm`, `0.02 in`."""
-        text = self.number(value)
-        return f"{text.rstrip('0').rstrip('.') if '.' in text and '×' not in text else text} {self.units}"
+        """Return a round length, such as a limit, with no more digits than it means: `0.5 mm`, `0.02 in`."""
+        return f"{round(value, 6):g} mm" if self.units == "mm" else f"{float(f'{value / 25.4:.2g}'):g} in"
 
     def area(self, value: float) -> str:
         """Return an area, given in mm², in whole cm² or square inches."""

@@ -17,8 +17,8 @@ from planestock.params.consistency import contradictions
 from planestock.params.fields import Group, Quantity
 from planestock.params.lengths import Lengths
 from planestock.params.metal import Adjuster, Bench, CapIron, Casting, Frog, Iron, Knob, Tote
-from planestock.params.problems import InputProblem, Problem, shown
-from planestock.params.reading import Reading
+from planestock.params.problems import NOTHING, InputProblem, Problem, shown
+from planestock.params.reading import LengthUnit, Reading
 from planestock.params.wanted import Body, Instrument, OldBody, Shop, Throat, Wood, Work
 
 
@@ -95,15 +95,38 @@ def _is_stood_for(field: FieldInfo) -> bool:
 
 def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
     """Validate a mapping as read from TOML. Raises InputProblem with every broken rule, fields before contradictions."""
-    units = raw.get("units", "mm")
+    units: LengthUnit = "in" if raw.get("units") == "in" else "mm"
     try:
-        made = ParameterSet.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
+        made = ParameterSet.model_validate(raw, context={"units": units})
     except ValidationError as error:
-        raise InputProblem(_problem(one) for one in error.errors(include_url=False)) from None
+        problems = [_problem(one) for one in error.errors(include_url=False)]
+        raise InputProblem(_of_the_other_unit(raw, units, problems) or problems) from None
     found = contradictions(made)
     if found:
         raise InputProblem(found)
     return made
+
+
+FEWEST_OF_THE_OTHER_UNIT = 5
+"""Broken rules from which on numbers in the old unit are a likelier cause than as many slips of the pen."""
+
+
+def _of_the_other_unit(raw: Mapping[str, Any], units: LengthUnit, problems: list[Problem]) -> list[Problem]:
+    """Return one problem for a set whose unit was changed and whose bare numbers were not; none where that is no cause."""
+    if len(problems) < FEWEST_OF_THE_OTHER_UNIT:
+        return []
+    other: LengthUnit = "mm" if units == "in" else "in"
+    left = 0
+    try:
+        ParameterSet.model_validate(raw, context={"units": other})
+    except ValidationError as error:
+        left = error.error_count()
+    if 4 * left > len(problems):
+        return []
+    names = {"mm": "millimetres", "in": "inches"}
+    rule = f"the bare numbers are still in {names[other]}: as {names[units]} {len(problems)} of them do not fit their fields"
+    remedy = f'write units = "{other}" again, or write each length with its unit, such as "41.2 mm" or "1-5/8 in"'
+    return [Problem("units", f'"{units}"', rule, remedy)]
 
 
 @dataclass(frozen=True)
@@ -206,7 +229,7 @@ def _problem(error: Any) -> Problem:
     how = (field.description if field else None) or "see `planestock schema`"
     if error["type"] == "missing":
         remedy = f"add a section [{dotted}]" if field and group_of(field.annotation)[0] else how
-        return Problem(dotted, "nothing", "is required and was not given", remedy)
+        return Problem(dotted, NOTHING, "is required and was not given", remedy)
     if error["type"] == "extra_forbidden":
         return Problem(dotted, given, "is not a field of a parameter set", nearest_paths(dotted))
     if error["type"] == "reading":

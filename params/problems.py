@@ -12,19 +12,30 @@ LONGEST_VALUE_SHOWN = 80
 LONGEST_PATH_SHOWN = 300
 """The same of a path or a file's name, which is of use only when it is whole."""
 
+NOTHING = "nothing"
+"""Value of a problem about something that was not given."""
+
 
 @dataclass(frozen=True)
 class Problem:
-    """One broken rule. path: dotted path of the field, or a file's name; rule: what must hold; remedy: what to do."""
+    """One broken rule. path: dotted path of the field, or a file's name; rule: what must hold; remedy: what to do.
+
+    value: as it was given, `NOTHING` where there was none.
+    """
 
     path: str
     value: str
     rule: str
     remedy: str
 
+    @property
+    def said(self) -> str:
+        """Rule and remedy; a remedy that is a sentence of its own, such as how to measure a field, stands as one."""
+        return f"{self.rule}{'.' if self.remedy[:1].isupper() else ';'} {self.remedy}"
+
     def __str__(self) -> str:
         """The problem as one line."""
-        return f"{self.path} = {self.value}: {self.rule}; {self.remedy}"
+        return f"{self.path}: {self.said}" if self.value == NOTHING else f"{self.path} = {self.value}: {self.said}"
 
 
 class InputProblem(ValueError):

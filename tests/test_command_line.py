@@ -297,7 +297,7 @@ def test_an_empty_new_set_says_what_to_measure(run: Any) -> None:
     run("new", "Mine", "--empty")
     ran = run("check", "Mine.toml", "--numbers")
     assert ran.code == 2
-    assert "planestock: iron.width = nothing: is required and was not given; Caliper across the iron" in ran.err
+    assert "planestock: iron.width: is required and was not given. Caliper across the iron" in ran.err
 
 
 def test_sets_lists_the_shipped_ones(run: Any) -> None:

@@ -70,6 +70,7 @@ from planestock.models.reach import Road, Window
 from planestock.models.thickness import safe_ends, settle
 from planestock.models.year import Year, year
 from planestock.params.files import changed, load, shipped
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.tools import TOOLS
@@ -517,10 +518,10 @@ def test_a_contradiction_fails_its_check_and_says_what_to_measure_again() -> Non
     assert found.value > 1
     assert found.change == "measure bed angle (frog.bed_angle) again"
     assert made.settled.comparison is not None
-    words = comparison_sentence(made.settled.comparison)
+    words = comparison_sentence(made.settled.comparison, Lengths("mm"))
     assert "contradict" in words
-    assert "Measure bed angle (frog.bed_angle) again: alone it would have to be 0.81 deg less." in words
-    assert "agree" in comparison_sentence(comparison(misread("frog.bed_angle", 0.05)))
+    assert "Measure bed angle (frog.bed_angle) again: alone it would have to be 0.81° less." in words
+    assert "agree" in comparison_sentence(comparison(misread("frog.bed_angle", 0.05)), Lengths("mm"))
 
 
 # Budget against Monte Carlo (JCGM 101)
@@ -876,10 +877,10 @@ def test_the_sentence_on_the_reading_to_take_again_keeps_its_promise() -> None:
     assert again.path == ANGLE
     sharper = known_window(load("jack", ["frog.bed_angle=45 ± 0.1 deg"]), "readings")
     assert again.after == pytest.approx(sharper.high.expanded, abs=EXACT)
-    assert retake_sentence(again) == (
-        "Take bed angle (frog.bed_angle) again to ± 0.1 deg and the window sharpens from ± 0.25 to ± 0.18 mm."
+    assert retake_sentence(again, Lengths("mm")) == (
+        "Take bed angle (frog.bed_angle) again to ± 0.1° and the window sharpens from ± 0.25 to ± 0.18 mm."
     )
-    assert retake_sentence(None).startswith("No reading")
+    assert retake_sentence(None, Lengths("mm")).startswith("No reading")
 
 
 def test_a_window_whose_readings_are_all_at_their_best_has_nothing_to_take_again() -> None:

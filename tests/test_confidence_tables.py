@@ -15,6 +15,7 @@ from planestock.models.confidence.tables import (
 )
 from planestock.models.design import Design, design
 from planestock.params.files import load, shipped
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 from tests.support import plain
 
@@ -25,13 +26,13 @@ OLD = ("old_body.thickness_mouth=48.5", "old_body.sole_patch=4", "old_body.top_p
 def tables_of(made: Design) -> list[Table]:
     settled, old = made.settled, made.old_body
     return [
-        budget_table("Thinnest", settled.low),
-        budget_table("Thickest", settled.high),
-        budget_table("Mouth", settled.mouth),
-        seasons_table(made.seasons),
-        sole_life_table(made.sole_life),
-        *([old_body_table(old)] if old else []),
-        *([suspects_table(settled.comparison)] if settled.comparison else []),
+        budget_table("Thinnest", settled.low, Lengths("mm")),
+        budget_table("Thickest", settled.high, Lengths("mm")),
+        budget_table("Mouth", settled.mouth, Lengths("mm")),
+        seasons_table(made.seasons, Lengths("mm")),
+        sole_life_table(made.sole_life, Lengths("mm")),
+        *([old_body_table(old, Lengths("mm"))] if old else []),
+        *([suspects_table(settled.comparison, Lengths("mm"))] if settled.comparison else []),
     ]
 
 
@@ -49,13 +50,13 @@ def test_every_table_is_full_and_fits_80_columns(made: ParameterSet) -> None:
 
 
 def test_a_budget_is_sorted_by_share_and_summed() -> None:
-    table = budget_table("Thickest", design(load("jack")).settled.high)
-    assert table.rows[0] == ("frog.bed_angle", "45.00 deg", "0.1155", "+0.9071", "0.1047", "68 %")
+    table = budget_table("Thickest", design(load("jack")).settled.high, Lengths("mm"))
+    assert table.rows[0] == ("frog.bed_angle", "45.00°", "0.1155", "+0.9071", "0.1047", "68 %")
     assert table.rows[-1] == ("together", "48.20 mm", "", "", "0.1266", "± 0.25 mm")
 
 
 def test_what_a_body_does_not_have_is_left_blank_not_invented() -> None:
-    rows = {row[0]: row[1:] for row in seasons_table(design(plain()).seasons).rows}
+    rows = {row[0]: row[1:] for row in seasons_table(design(plain()).seasons, Lengths("mm")).rows}
     assert rows["gap around the casting"] == (NONE, NONE, NONE)
     assert rows["thickness"][0] == "50.00"
 
@@ -64,19 +65,19 @@ def test_the_old_body_and_the_suspects_are_told() -> None:
     made = design(plain(*BOTH, *OLD))
     assert made.old_body is not None
     assert made.settled.comparison is not None
-    states = {row[0]: row[3] for row in old_body_table(made.old_body).rows}
+    states = {row[0]: row[3] for row in old_body_table(made.old_body, Lengths("mm")).rows}
     assert states == {
         "as measured": "would work",
         "without its patch on the sole": "cannot work",
         "without its patch on top": "would work",
         "without its patches": "cannot work",
     }
-    suspects = suspects_table(made.settled.comparison).rows
+    suspects = suspects_table(made.settled.comparison, Lengths("mm")).rows
     assert suspects[0][0] in {"bench.edge_low", "adjuster.pin_low"}
     assert suspects[0][1].endswith(" %")
 
 
 def test_sole_life_says_what_is_due() -> None:
-    rows = sole_life_table(design(load("jack")).sole_life).rows
+    rows = sole_life_table(design(load("jack")).sole_life, Lengths("mm")).rows
     assert rows[0] == ("0", "0.00", "47.19", "1.81", "3.14", "1.80", "2.20", NONE)
     assert rows[-1][-1] == "mouth piece"

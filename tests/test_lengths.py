@@ -38,7 +38,7 @@ def test_a_set_writes_lengths_in_its_own_unit() -> None:
         (lambda length: length.signed(-0.0001), "0.00", "0.000"),
         (lambda length: length.rough(381.2), "381 mm", "15.01 in"),
         (lambda length: length.short(0.5), "0.5 mm", "0.02 in"),
-        (lambda length: length.short(15.0), "15 mm", "0.591 in"),
+        (lambda length: length.short(15.0), "15 mm", "0.59 in"),
         (lambda length: length.sizes(254.0, 50.8, decimals=1), "254.0 × 50.8 mm", "10.0 × 2.0 in"),
         (lambda length: length.area(64516.0), "645 cm²", "100.0 in²"),
         (lambda length: length.written(114.205), "114.2 mm", "4.496 in"),

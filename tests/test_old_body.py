@@ -10,6 +10,7 @@ from planestock.models.design import design
 from planestock.models.old_body import OldBodyEvidence, old_body, old_body_notes
 from planestock.models.thickness import settle
 from planestock.params.files import load
+from planestock.params.lengths import Lengths
 from tests.support import plain, row
 
 EXACT = 1e-9
@@ -26,7 +27,7 @@ def evidence(*changes: str) -> OldBodyEvidence:
 
 
 def notes(*changes: str) -> str:
-    return "\n".join(old_body_notes(evidence(*changes), 50.0))
+    return "\n".join(old_body_notes(evidence(*changes), 50.0, Lengths("mm")))
 
 
 def test_a_set_without_an_old_body_or_without_its_thickness_has_no_evidence() -> None:

@@ -17,6 +17,7 @@ from planestock.models.seasons import seasons, wood_mass
 from planestock.models.shapes import Point
 from planestock.models.year import Change, Year, moistures, woods, year
 from planestock.params.files import changed, load, shipped
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem
 from tests.support import FULL, PLAIN, Values, plain_design, row
@@ -290,7 +291,7 @@ def test_unlike_woods_across_a_wide_glue_line_warn() -> None:
 
 
 def test_the_year_in_words() -> None:
-    text = seasons_sentence(seasons(made_of(PLAIN), 50.0))
+    text = seasons_sentence(seasons(made_of(PLAIN), 50.0), Lengths("mm"))
     assert text == (
         "Between 6.0 and 12.0 % moisture the body is 49.72 to 50.28 mm thick, and the mouth 2.29 to 1.71 mm open; "
         "1 % more or less moves the thickness by 0.10 mm."

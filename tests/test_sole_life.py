@@ -13,6 +13,7 @@ from planestock.models.design import design
 from planestock.models.sole_life import MOST_ROWS, SoleLife, loss_until, mouth_after, sole_life
 from planestock.models.thickness import settle
 from planestock.params.files import load, shipped
+from planestock.params.lengths import Lengths
 from tests.support import plain
 
 EXACT = 1e-9
@@ -109,7 +110,7 @@ def test_the_table_ends_before_the_sole_reaches_the_seat() -> None:
 
 
 def test_sole_life_in_words() -> None:
-    text = sole_life_sentence(life("body.thickness=50", "work.widest_mouth=3", "work.truing_depth=0.3"))
+    text = sole_life_sentence(life("body.thickness=50", "work.widest_mouth=3", "work.truing_depth=0.3"), Lengths("mm"))
     settled = settle(plain("body.thickness=50"))
     assert text == (
         f"A slip is due when {settled.wear_left:.2f} mm are gone from the sole, a mouth piece when 1.00 mm are; "

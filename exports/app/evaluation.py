@@ -11,7 +11,7 @@ from planestock.exports.app.fields import shown_values
 from planestock.exports.gauge import in_words
 from planestock.exports.wording import RowText, first_numbers, has_failing, row_text, to_act_on
 from planestock.models.check_rows import Row
-from planestock.models.confidence.readings_in import limit_at, unit_of
+from planestock.models.confidence.readings_in import limit_at, told_limit, unit_of
 from planestock.models.confidence.window_notes import window_notes
 from planestock.models.confidence.words import (
     comparison_sentence,
@@ -23,7 +23,7 @@ from planestock.models.confidence.words import (
 )
 from planestock.models.design import Design, design
 from planestock.params.fields import Group
-from planestock.params.lengths import Lengths
+from planestock.params.lengths import DECIMALS, Lengths
 from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading
@@ -96,6 +96,7 @@ def _problem(found: Problem) -> Entry:
         "value": found.value,
         "rule": found.rule,
         "remedy": found.remedy,
+        "said": found.said,
         "title": titled(found.path),
     }
 
@@ -149,15 +150,15 @@ def gauge(made: Design) -> Entry:
 
 def _sentences(made: Design) -> Iterator[str]:
     """Yield what the gauge cannot draw, most useful first."""
-    settled = made.settled
+    settled, length = made.settled, made.given.lengths
     if settled.comparison is not None:
-        yield comparison_sentence(settled.comparison)
+        yield comparison_sentence(settled.comparison, length)
     yield from window_notes(settled)
     yield thickness_sentence(settled)
-    yield retake_sentence(settled.retake)
-    yield seasons_sentence(made.seasons)
+    yield retake_sentence(settled.retake, length)
+    yield seasons_sentence(made.seasons, length)
     yield wear_sentence(settled)
-    yield sole_life_sentence(made.sole_life)
+    yield sole_life_sentence(made.sole_life, length)
 
 
 def rows_shown(rows: Sequence[Row], lengths: Lengths) -> list[Entry]:
@@ -181,17 +182,25 @@ def _notes(made: Design) -> Iterator[tuple[str, str]]:
     """Yield how each reading was understood, where that says more than what was typed."""
     shares = {term.path: term.share for term in made.settled.high.terms}
     for path, reading in _readings(made.given):
-        parts = [*_meaning(path, reading), *_share(path, shares)]
+        parts = [*_meaning(path, reading, made.given.lengths), *_share(path, shares)]
         if parts:
             yield path, "; ".join(parts)
 
 
-def _meaning(path: str, reading: Reading) -> Iterator[str]:
-    unit = unit_of(path)
+def _meaning(path: str, reading: Reading, length: Lengths) -> Iterator[str]:
+    """Yield the mean of repeated readings, and what a length written in another unit than the set's is in the set's."""
+    value = _finely(path, reading.value, length)
     if reading.repeats:
-        yield f"mean of {len(reading.repeats)}: {reading.value:.3f} {unit}"
-    elif reading.unit != unit:
-        yield f"= {reading.value:.3f} {unit}"
+        yield f"mean of {len(reading.repeats)}: {value}"
+    elif unit_of(path) == "mm" and reading.unit != length.units:
+        yield f"= {value}"
+
+
+def _finely(path: str, value: float, length: Lengths) -> str:
+    """Return a value with one decimal more than sentences have: a mean is finer than its readings."""
+    if unit_of(path) == "mm":
+        return f"{length.number(value, DECIMALS[length.units] + 1)} {length.units}"
+    return f"{value:.3f}°".replace("-", "−")
 
 
 def _limits(made: Design) -> Iterator[tuple[str, str]]:
@@ -200,7 +209,7 @@ def _limits(made: Design) -> Iterator[tuple[str, str]]:
         field = declared(path)
         quantity = quantity_of(field) if field else None
         if quantity is not None and quantity.measured and reading.limit is None:
-            yield path, f"± {limit_at(made.given, path):g} {unit_of(path)}"
+            yield path, f"± {told_limit(path, limit_at(made.given, path), made.given.lengths)}"
 
 
 def _share(path: str, shares: Mapping[str, float]) -> Iterator[str]:

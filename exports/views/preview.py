@@ -109,7 +109,7 @@ def _number(name: str, value: str, words: str) -> Markup:
 
 
 def _sure(design: Design) -> tuple[Markup, ...]:
-    said = (*window_notes(design.settled), retake_sentence(design.settled.retake))
+    said = (*window_notes(design.settled), retake_sentence(design.settled.retake, design.given.lengths))
     return tag("p", text(in_words(design.settled))), *(tag("p", text(sentence), class_="note") for sentence in said)
 
 

@@ -17,7 +17,7 @@ from planestock.models.metal_outlines import (
     iron_outline,
     iron_place,
 )
-from planestock.models.refusals import refusals
+from planestock.models.refusals import broken_rules
 from planestock.models.shapes import Arc, Line, Outline, Point
 from planestock.models.thickness import settle
 from planestock.params.files import load
@@ -105,7 +105,7 @@ def shape_of(given: ParameterSet | None) -> Shape:
         found = _shape(given, own=True)
     except InputProblem:
         return general_shape()
-    return general_shape() if refusals(found.at) else found
+    return general_shape() if broken_rules(found.at) else found
 
 
 def _shape(given: ParameterSet, *, own: bool) -> Shape:

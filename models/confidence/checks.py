@@ -31,9 +31,9 @@ def _width(settled: Settled) -> Row:
 
 
 def _safe(settled: Settled) -> Row:
-    low, high = settled.safe_low, settled.safe_high
+    low, high, length = settled.safe_low, settled.safe_high, settled.given.lengths
     change = (
-        f"choose body.thickness between {low:.2f} and {high:.2f} mm"
+        f"choose body.thickness between {length.number(low)} and {length(high)}"
         if low <= high
         else 'no thickness is sure; try body.thickness = "from window" to see what would make room'
     )

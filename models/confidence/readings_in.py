@@ -12,6 +12,7 @@ from typing import Any
 
 from planestock.models.confidence.uncertainty import Input, from_limit, from_repeats
 from planestock.params.fields import Quantity
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet, declaration, quantity_of
 from planestock.params.reading import Reading
 from planestock.params.tools import TOOLS
@@ -96,6 +97,16 @@ def unit_of(path: str) -> str:
     """Return the unit of values and limits at a path: mm or deg."""
     quantity = _declared(path)[1]
     return quantity.unit if quantity else "mm"
+
+
+def told(path: str, value: float, length: Lengths) -> str:
+    """Return a value at a path with its unit for a sentence: a length as the set has it, an angle in degrees."""
+    return length(value) if unit_of(path) == "mm" else f"{value:.2f}°".replace("-", "−")
+
+
+def told_limit(path: str, limit: float, length: Lengths) -> str:
+    """Return a limit of error at a path with its unit, as short as it is: `0.1°`, `0.03 mm`, `0.0012 in`."""
+    return length.short(limit) if unit_of(path) == "mm" else f"{limit:g}°"
 
 
 def named(path: str) -> str:

@@ -1,13 +1,14 @@
-"""What the budgets mean, in sentences: for the report, the shop sheet and the app. Lengths in mm."""
+"""What the budgets mean, in sentences: for the report, the shop sheet and the app; lengths as the set has them."""
 
 from __future__ import annotations
 
-from planestock.models.confidence.readings_in import named, unit_of
+from planestock.models.confidence.readings_in import named, told, told_limit
 from planestock.models.confidence.two_roads import Comparison
 from planestock.models.confidence.uncertainty import Retake
 from planestock.models.seasons import Seasons
 from planestock.models.sole_life import SoleLife
 from planestock.models.thickness import Settled
+from planestock.params.lengths import Lengths, counted
 
 ROADS = {"bench": "the bench method", "readings": "the chain of readings"}
 
@@ -17,45 +18,45 @@ SURE = 0.9995
 
 def window_sentence(settled: Settled) -> str:
     """Say the window, its expanded uncertainty and the road."""
-    low, high = settled.low, settled.high
+    low, high, length = settled.low, settled.high, settled.given.lengths
     return (
-        f"Thicknesses from {low.value:.2f} ± {low.expanded:.2f} to {high.value:.2f} ± {high.expanded:.2f} mm work "
+        f"Thicknesses from {length.number(low.value)} ± {length.number(low.expanded)} to "
+        f"{length.spread(high.value, high.expanded)} work "
         f"(± with 95 % coverage), by {ROADS[settled.known.road]}."
     )
 
 
-def retake_sentence(again: Retake | None) -> str:
+def retake_sentence(again: Retake | None, length: Lengths) -> str:
     """Say which reading to take again and what it brings."""
     if again is None:
         return "No reading sharpens the window when taken again with its usual tool."
     return (
-        f"Take {named(again.path)} again to ± {again.limit:g} {unit_of(again.path)} and the window sharpens from "
-        f"± {again.before:.2f} to ± {again.after:.2f} mm."
+        f"Take {named(again.path)} again to ± {told_limit(again.path, again.limit, length)} and the window sharpens from "
+        f"± {length.number(again.before)} to ± {length(again.after)}."
     )
 
 
 def thickness_sentence(settled: Settled) -> str:
     """Say how the thickness was settled, allowance by allowance."""
-    taken = settled.allowances
+    taken, length = settled.allowances, settled.given.lengths
+    thickness = length(settled.thickness)
     if not settled.chosen:
-        return (
-            f"The thickness {settled.thickness:.2f} mm was given; {settled.safe_low:.2f} to {settled.safe_high:.2f} mm "
-            "would be sure to work all year."
-            if settled.safe_low <= settled.safe_high
-            else f"The thickness {settled.thickness:.2f} mm was given; no thickness would be sure to work all year."
-        )
+        sure = settled.safe_low <= settled.safe_high
+        which = length.span(settled.safe_low, settled.safe_high) if sure else "no thickness"
+        return f"The thickness {thickness} was given; {which} would be sure to work all year."
     return (
-        f"The thickness {settled.thickness:.2f} mm is the largest safe one: {settled.high.value:.2f}, less "
-        f"{taken.expanded_high:.2f} for the readings' ±, {taken.swelling:.2f} for swelling and {taken.cutting:.2f} "
-        "for the cut."
+        f"The thickness {thickness} is the largest safe one: {length.number(settled.high.value)}, less "
+        f"{length.number(taken.expanded_high)} for the readings' ±, {length.number(taken.swelling)} for swelling and "
+        f"{length.number(taken.cutting)} for the cut."
     )
 
 
 def wear_sentence(settled: Settled) -> str:
     """Say how much sole may be planed away."""
+    length = settled.given.lengths
     if settled.wear_left < 0:
-        return f"Nothing may surely be planed off the sole; with luck, {max(0.0, settled.bare_wear_left):.2f} mm."
-    return f"{settled.wear_left:.2f} mm may surely be planed off the sole; with luck, {settled.bare_wear_left:.2f} mm."
+        return f"Nothing may surely be planed off the sole; with luck, {length(max(0.0, settled.bare_wear_left))}."
+    return f"{length(settled.wear_left)} may surely be planed off the sole; with luck, {length(settled.bare_wear_left)}."
 
 
 def chance_sentence(settled: Settled) -> str:
@@ -72,44 +73,43 @@ def _percent(share: float) -> str:
 
 def mouth_sentence(settled: Settled) -> str:
     """Say how far the mouth may come out from what is wanted."""
-    mouth = settled.mouth
+    mouth = settled.given.lengths.spread(settled.mouth.value, settled.mouth.expanded)
     return (
-        f"Cut to the layout, the mouth comes out at {mouth.value:.2f} ± {mouth.expanded:.2f} mm: leave it tight and open it "
-        "after trying the iron in the body."
+        f"Cut to the layout, the mouth comes out at {mouth}: leave it tight and open it after trying the iron in the body."
     )
 
 
-def comparison_sentence(comparison: Comparison) -> str:
+def comparison_sentence(comparison: Comparison, length: Lengths) -> str:
     """Say whether the two roads agree, and if not, what to measure again."""
     low, high = comparison.low, comparison.high
     apart = (
-        f"T_min by {low.apart.value:+.2f} ± {low.apart.expanded:.2f} mm, "
-        f"T_max by {high.apart.value:+.2f} ± {high.apart.expanded:.2f} mm"
+        f"T_min by {length.signed(low.apart.value)} ± {length(low.apart.expanded)}, "
+        f"T_max by {length.signed(high.apart.value)} ± {length(high.apart.expanded)}"
     )
     if comparison.agree:
         return f"Readings and bench method agree: the readings differ from the bench in {apart}."
     worst = comparison.suspects[:1]
-    again = "".join(f" Measure {named(one.path)} again: {_explains(one.path, one.change)}." for one in worst)
+    again = "".join(f" Measure {named(one.path)} again: {_explains(one.path, one.change, length)}." for one in worst)
     return f"Readings and bench method contradict each other: the readings differ from the bench in {apart}.{again}"
 
 
-def _explains(path: str, change: float) -> str:
-    return f"alone it would have to be {abs(change):.2f} {unit_of(path)} {'more' if change > 0 else 'less'}"
+def _explains(path: str, change: float, length: Lengths) -> str:
+    return f"alone it would have to be {told(path, abs(change), length)} {'more' if change > 0 else 'less'}"
 
 
-def seasons_sentence(through: Seasons) -> str:
+def seasons_sentence(through: Seasons, length: Lengths) -> str:
     """Say what the year does to thickness and mouth."""
     dry, wet = through.driest, through.dampest
     return (
-        f"Between {dry.moisture:.1f} and {wet.moisture:.1f} % moisture the body is {dry.thickness:.2f} to "
-        f"{wet.thickness:.2f} mm thick, and the mouth {dry.mouth:.2f} to {wet.mouth:.2f} mm open; 1 % more or less moves "
-        f"the thickness by {through.per_percent:.2f} mm."
+        f"Between {dry.moisture:.1f} and {wet.moisture:.1f} % moisture the body is "
+        f"{length.span(dry.thickness, wet.thickness)} thick, and the mouth {length.span(dry.mouth, wet.mouth)} open; "
+        f"1 % more or less moves the thickness by {length(through.per_percent)}."
     )
 
 
-def sole_life_sentence(life: SoleLife) -> str:
+def sole_life_sentence(life: SoleLife, length: Lengths) -> str:
     """Say when the sole needs a slip and the mouth a piece."""
     return (
-        f"A slip is due when {life.slip_due:.2f} mm are gone from the sole, a mouth piece when {life.mouth_piece_due:.2f} "
-        f"mm are; until then the sole takes {life.truings} truings."
+        f"A slip is due when {length(life.slip_due)} are gone from the sole, a mouth piece when "
+        f"{length(life.mouth_piece_due)} are; until then the sole takes {counted(life.truings, 'truing')}."
     )

@@ -28,11 +28,10 @@ export class Mending {
 
   row(problem) {
     const path = this.form.nearest(problem.path);
-    const said = `${problem.rule}; ${problem.remedy}`;
-    if (path) return h('li', {}, h('button', { type: 'button', class: 'link', onclick: () => this.form.go(path) }, problem.title), ' ', ...linked(said, this.form));
+    if (path) return h('li', {}, h('button', { type: 'button', class: 'link', onclick: () => this.form.go(path) }, problem.title), ' ', ...linked(problem.said, this.form));
     const out = button('Take it out of the set', () => this.change({ do: 'take_out', path: problem.path }), { class: 'small' });
     const isExtra = problem.rule.includes('not a field');
-    return h('li', {}, h('strong', {}, problem.title), ' ', said, isExtra ? ' ' : null, isExtra ? out : null);
+    return h('li', {}, h('strong', {}, problem.title), ' ', problem.said, isExtra ? ' ' : null, isExtra ? out : null);
   }
 }
 
