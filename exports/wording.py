@@ -232,7 +232,7 @@ def _hole_line(same: list[Hole], lengths: Lengths) -> tuple[str, ...]:
         across,
         told(z),
         way(hole),
-        lengths.short(hole.diameter).rpartition(" ")[0],
+        lengths.number(hole.diameter),
         told(hole.depth),
     )
 

@@ -219,8 +219,8 @@ def test_a_pair_of_holes_is_one_line_and_a_single_one_is_not() -> None:
     pair = [Hole("frog screw", "frog.screws.0", (10.0, y, 5.0), (0.0, 0.0, -1.0), 3.0, 12.0, 1.0) for y in (8.0, -8.0)]
     single = Hole("knob bolt", "knob.from_toe", (40.0, 0.0, 50.0), (0.0, 0.0, -1.0), 6.0, 30.0, 5.0)
     assert hole_lines([*pair, single], Lengths("mm")) == (
-        ("frog screw", "10.0", "± 8.0", "5.0", "plumb", "3.0", "12.0"),
-        ("knob bolt", "40.0", "0.0", "50.0", "plumb", "6.0", "30.0"),
+        ("frog screw", "10.0", "± 8.0", "5.0", "plumb", "3.00", "12.0"),
+        ("knob bolt", "40.0", "0.0", "50.0", "plumb", "6.00", "30.0"),
     )
     assert hole_lines([single], Lengths("in")) == (("knob bolt", "1.575", "0.000", "1.969", "plumb", "0.236", "1.181"),)
 
