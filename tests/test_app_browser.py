@@ -436,3 +436,154 @@ def test_a_page_whose_app_was_stopped_says_so_and_carries_on_with_the_next(brows
         assert state(page, "values['body.length']") == "391"
         expect(page.locator(".trouble")).to_be_hidden()
         page.context.close()
+
+
+ASLEEP = (sys.executable, "-c", "import time; time.sleep(600)")
+"""A kernel's process that never answers: what is tested needs no body."""
+
+
+def port_of(address: str) -> int:
+    return int(address.rstrip("/").rpartition(":")[2])
+
+
+def example(page: Page) -> None:
+    """Begin with the jack and do not wait for a body."""
+    page.get_by_role("button", name="Example: jack").click()
+    until(page, "planestock.page.active")
+
+
+def test_a_field_in_hand_keeps_what_is_typed_through_a_restart(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path, ASLEEP) as address:
+        found = watched(browser, offline=False)
+        page = found.page
+        page.goto(address)
+        example(page)
+        width = field(page, "body.width")
+        page.locator(width).click()
+        page.keyboard.press("Control+a")
+        page.keyboard.type("7")
+        until(page, "planestock.page.active.state.values['body.width'] === '7'")
+    expect(page.locator(".trouble")).to_contain_text("The app does not answer")
+    page.keyboard.type("3")
+    with serving(tmp_path, ASLEEP, port=port_of(address)):
+        until(page, "planestock.page.active.state.values['body.width'] === '73'")
+        assert page.input_value(width) == "73"
+        page.keyboard.type(".5")
+        until(page, "planestock.page.active.state.values['body.width'] === '73.5'")
+        page.locator("h1").click()
+        page.fill(field(page, "body.length"), "390")
+        until(page, "planestock.page.active.state.values['body.length'] === '390'")
+        assert (page.input_value(width), state(page, "values['body.width']")) == ("73.5", "73.5")
+        page.context.close()
+
+
+def test_nothing_is_sent_from_a_field_that_was_never_filled(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    width = field(page, "body.width")
+    page.locator(width).click()
+    before = state(page, "text")
+    page.evaluate(
+        "(() => { const { form, active } = planestock.page; form.shape = null; form.build(active.state, true); })()"
+    )
+    page.evaluate("planestock.page.form.fields.values().forEach((one) => one.flush())")
+    page.evaluate("planestock.page.active.sent()")
+    assert state(page, "text") == before
+
+
+def test_a_text_on_its_way_survives_a_reload(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path, ASLEEP) as address:
+        found = watched(browser, offline=False)
+        page = found.page
+        page.goto(address)
+        example(page)
+        page.route("**/changes", lambda route: route.abort())
+        page.fill(field(page, "body.width"), "73")
+        until(page, "planestock.page.active.waiting.length")
+        page.unroute("**/changes")
+        page.reload()
+        until(page, "planestock.page && planestock.page.active")
+        until(page, "planestock.page.active.state.values['body.width'] === '73'")
+        assert found.warned == 1
+        page.context.close()
+
+
+def test_a_large_set_opens_and_what_is_too_large_is_said_and_holds_nothing_up(browser: Browser, tmp_path: Path) -> None:
+    large = tmp_path / "large.toml"
+    large.write_text(jack("Large") + "# a remark of some length\n" * 3100, "utf-8")
+    assert large.stat().st_size > 80_000
+    with serving(tmp_path, ASLEEP) as address:
+        found = watched(browser, offline=False)
+        page = found.page
+        page.goto(address)
+        page.get_by_label("A parameter set (TOML file)").set_input_files(large)
+        until(page, "planestock.page.active")
+        page.fill(field(page, "note"), "x" * 70_000)
+        told = page.locator(".refusal")
+        expect(told).to_contain_text("a field takes at most 6000")
+        page.fill(field(page, "body.width"), "73")
+        until(page, "planestock.page.active.state.values['body.width'] === '73'")
+        expect(page.locator(".trouble")).to_be_hidden()
+        expect(told).to_be_visible()
+        told.get_by_role("button").click()
+        expect(told).to_be_hidden()
+        page.context.close()
+
+
+def test_the_first_dialogue_cannot_be_left_by_escape(tab: Watched) -> None:
+    page = tab.page
+    until(page, "document.querySelector('dialog[open]')")
+    for _ in range(4):
+        page.keyboard.press("Escape")
+        page.wait_for_timeout(100)
+    until(page, "document.querySelector('dialog[open]')")
+    begun(page)
+    assert page.locator("dialog[open]").count() == 0
+    page.get_by_role("button", name="Open", exact=True).click()
+    page.keyboard.press("Escape")
+    until(page, "!document.querySelector('dialog[open]')")
+
+
+def test_the_browser_warns_before_unsaved_work_is_left_and_only_then(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    page.reload()
+    until(page, DRAWN.format(1))
+    assert tab.warned == 0
+    page.locator(field(page, "body.width")).click()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("73")
+    page.reload()
+    until(page, DRAWN.format(1))
+    assert tab.warned == 1
+    assert state(page, "values['body.width']") == "73"
+
+
+def test_saving_by_keys_saves_the_last_letter_too(tab: Watched, folder: Path) -> None:
+    page = tab.page
+    begun(page)
+    page.keyboard.press("Control+s")
+    page.get_by_label("Name of the file").fill("By keys")
+    page.locator("dialog[open]").get_by_role("button", name="Save").click()
+    expect(page.locator(".kept")).to_have_text("saved as By-keys.toml")
+    page.locator(field(page, "body.width")).click()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("74.5")
+    page.keyboard.press("Control+s")
+    until(page, "planestock.page.active.state.saved && planestock.page.active.state.values['body.width'] === '74.5'")
+    assert "width = 74.5" in (folder / "By-keys.toml").read_text("utf-8")
+
+
+def test_what_is_typed_goes_into_the_variant_that_it_was_typed_in(tab: Watched) -> None:
+    page = tab.page
+    begun(page)
+    width = field(page, "body.width")
+    was = page.input_value(width)
+    page.evaluate(
+        "(() => { const { page } = planestock; page.form.fields.get('body.width').input.value = '75';"
+        " page.form.fields.get('body.width').input.dispatchEvent(new Event('input'));"
+        " return page.open({ kind: 'shipped', name: 'jack' }); })()"
+    )
+    until(page, "planestock.page.variants.length === 2")
+    page.evaluate("Promise.all(planestock.page.variants.map((one) => one.sent()))")
+    assert page.evaluate("planestock.page.variants.map((one) => one.state.values['body.width'])") == ["75", was]

@@ -228,6 +228,16 @@ def test_the_steps_of_a_huge_set_do_not_fill_the_memory() -> None:
     assert history.undo()
 
 
+def test_a_change_that_comes_again_as_its_answer_was_lost_is_done_once(client: TestClient) -> None:
+    variant = opened(client)
+    change = {"do": "take_out", "path": "frog.screws.0", "once": "a"}
+    for _ in range(2):
+        variant = client.post(f"/api/variants/{variant['id']}/changes", json=change).json()
+    assert variant["lists"]["frog.screws"] == 1
+    variant = client.post(f"/api/variants/{variant['id']}/changes", json={**change, "once": "b"}).json()
+    assert variant["lists"]["frog.screws"] == 0
+
+
 # ---- what is wrong, and what follows -----------------------------------------------------------------------------------
 
 

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 LARGEST_SET = 100_000
 """Characters of a set in the app; one is some thousand, and keeping comments makes reading a larger one slow."""
 
+LONGEST_TYPED = 6000
+"""Characters of one field; a note has some hundred, and whatever breaks a field's own rule is kept to be mended."""
+
 LONGEST_PATH = 8
 """Names in a path; the declared ones have four at most."""
 
@@ -51,6 +54,8 @@ def written(text: str, path: str, typed: str) -> str:
         raise refuse(path, typed, "is not a field of a parameter set", nearest_paths(path))
     if group_of(field.annotation)[0] is not None:
         raise refuse(path, typed, "is a group of fields, not a single value", "name a field inside it")
+    if len(typed) > LONGEST_TYPED:
+        raise refuse(path, typed, f"{len(typed)} characters; a field takes at most {LONGEST_TYPED}", "write it shorter")
     document = opened(text, path)
     names = path.split(".")
     if typed.strip():

@@ -45,12 +45,16 @@ class Opening(Strict):
 
 
 class Change(Strict):
-    """One change. typed: what was typed, for "write"; stroke: mark of the typing that it belongs to, one step of undo."""
+    """One change. typed: what was typed, for "write"; stroke: mark of the typing that it belongs to, one step of undo.
+
+    once: mark of the change itself, if it may come again, as its answer was lost; then it is not done a second time.
+    """
 
     do: Literal["write", "take_out", "add"]
     path: str = Field(min_length=1, max_length=200)
-    typed: str = Field(default="", max_length=6000)
+    typed: str = ""
     stroke: str = Field(default="", max_length=64)
+    once: str = Field(default="", max_length=64)
 
 
 class Saving(Strict):
@@ -140,9 +144,11 @@ async def close_variant(found: TheVariant, app: TheApp) -> Entry:
 async def change_variant(change: Change, found: TheVariant, app: TheApp) -> Entry:
     """Change a variant. What was typed is kept even where it breaks a rule; the problems then say which."""
     async with found.lock:
-        text, now = await run_in_threadpool(_changed, found.history.text, change)
-        found.history.do(Step(text, _what(change), change.stroke))
-        _became(app, found, now)
+        if not change.once or change.once != found.once:
+            text, now = await run_in_threadpool(_changed, found.history.text, change)
+            found.history.do(Step(text, _what(change), change.stroke))
+            found.once = change.once
+            _became(app, found, now)
     return described(found, app.folder)
 
 

@@ -54,7 +54,7 @@ class Body:
 
 @dataclass
 class Variant:
-    """One variant. revision: counts its changes; news: counts all that a page may want to show."""
+    """One variant. revision: counts its changes; news: counts all that a page may want to show; once: the last change's mark."""
 
     source: Source
     history: History
@@ -66,6 +66,7 @@ class Variant:
     news: int = 1
     good: Entry | None = None
     good_of: int = 0
+    once: str = ""
     body: Body = field(default_factory=Body)
     lock: asyncio.Lock = field(default_factory=asyncio.Lock)
     bell: asyncio.Event = field(default_factory=asyncio.Event)
@@ -94,8 +95,8 @@ class Variant:
         self.bell = asyncio.Event()
 
     async def wait_for_news(self, after: int, seconds: float) -> None:
-        """Return when there is news after the one that was seen, or when the time is over."""
-        if self.news > after:
+        """Return when there is other news than what was seen, or when the time is over."""
+        if self.news != after:  # less: the page knew this variant before the app was started anew
             return
         try:
             await asyncio.wait_for(self.bell.wait(), seconds)

@@ -1,7 +1,7 @@
 // The app's page: readings, body, window, checks and files of one or several variants of a plane.
 
 import './app.css';
-import { ask, Refused } from './app_api.js';
+import { ask, patiently, Refused } from './app_api.js';
 import { Files } from './app_files.js';
 import { Form, linked } from './app_form.js';
 import { Gauge } from './app_gauge.js';
@@ -33,7 +33,7 @@ class Page {
   // ---- the page's parts ----------------------------------------------------------------------------------------------------
 
   build() {
-    const change = (one) => this.active.change(one);
+    const change = (one) => (this.shown ?? this.active).change(one);
     this.form = new Form(this.begin.form, change, this.tab);
     this.mending = new Mending(this.form, change);
     this.gauge = new Gauge();
@@ -44,10 +44,11 @@ class Page {
     this.files = new Files(this.begin.kinds, this.begin.cautions, () => this.active);
     this.saver = new Saver(this.begin.folder, () => this.active);
     this.opener = new Opener(this.begin, (opening, beside) => this.open(opening, beside));
-    this.opener.element.addEventListener('cancel', (event) => { if (this.opener.must) event.preventDefault(); });
     this.light = lightChoice((theme) => { for (const view of this.views.values()) view.viewer?.setTheme(theme); this.theme = theme; });
     this.theme = this.light.theme;
     this.trouble = h('p', { class: 'trouble', role: 'alert', hidden: true });
+    this.refusalWords = h('span', { role: 'alert' });
+    this.refusal = h('p', { class: 'refusal', hidden: true }, this.refusalWords, ' ', button('Understood', () => { this.refusal.hidden = true; }, { class: 'small' }));
     this.commands = h('div', { class: 'commands' });
     this.differences = h('div', {});
     this.drawings = h('div', { class: 'drawings' });
@@ -61,12 +62,12 @@ class Page {
       part('files', 'Files to take away', this.files.element),
       part('command', 'The same by command', h('p', { class: 'note' }, 'What is on the screen, for a terminal or a note in the margin.'), this.commands));
     this.main = h('main', { class: 'work' }, readings, h('div', { class: 'middle' }, seen, results), this.showing);
-    document.getElementById('app').replaceChildren(this.header(), this.trouble, this.main, this.opener.element, this.saver.element);
+    document.getElementById('app').replaceChildren(this.header(), this.trouble, this.refusal, this.main, this.opener.element, this.saver.element);
     this.keys();
   }
 
   header() {
-    this.saving = button('Save', () => this.saver.again(), { id: 'save' });
+    this.saving = button('Save', () => this.save(), { id: 'save' });
     this.undo = button('Undo', () => this.step('undo'), { id: 'undo' });
     this.redo = button('Redo', () => this.step('redo'), { id: 'redo' });
     this.kept = h('span', { class: 'kept', role: 'status' });
@@ -95,27 +96,48 @@ class Page {
       if (!(event.ctrlKey || event.metaKey) || event.altKey || document.querySelector('dialog[open]')) return;
       const key = event.key.toLowerCase();
       const typing = event.target.matches?.('input[type=text], input[type=search], textarea');
-      if (key === 's') this.saver.again();
+      if (key === 's') this.save();
       else if (key === 'z' && !typing) this.step(event.shiftKey ? 'redo' : 'undo');
       else if (key === 'y' && !typing) this.step('redo');
       else return;
       event.preventDefault();
     });
     window.addEventListener('pagehide', () => this.form.flush());
+    window.addEventListener('beforeunload', (event) => {
+      this.form.flush();
+      if (this.variants.some((one) => one.isUnsaved)) event.preventDefault();
+    });
+  }
+
+  save() {
+    this.form.flush(); // by keys it is saved while the hand is still in a field
+    this.saver.again();
   }
 
   // ---- variants ------------------------------------------------------------------------------------------------------------
 
   async begun() {
     const kept = this.tab.variants;
-    for (const one of kept) {
-      const variant = this.tab.isCopy ? await copied(one) : await Variant.found(one);
-      this.add(variant, false);
+    const wanted = kept.length ? kept : this.begin.given.map((_, index) => ({ given: String(index) }));
+    const found = [];
+    for (const one of wanted) {
+      try {
+        found.push(await patiently(() => this.takenUp(one), (error) => this.say(error.message)));
+      } catch (error) {
+        if (!(error instanceof Refused)) throw error;
+        this.refuse(`${one.name ?? this.begin.given[Number(one.given)]} could not be opened again: ${error.message}`);
+      }
     }
-    if (!kept.length) for (let index = 0; index < this.begin.given.length; index += 1) this.add(await Variant.open({ kind: 'given', name: String(index) }), false);
+    this.say('');
+    for (const variant of found) this.add(variant, false); // what the tab remembers is only written anew when all are there
     this.tab.active = Math.min(this.tab.active, Math.max(0, this.variants.length - 1));
     if (this.variants.length) this.show();
     else this.opener.ask();
+  }
+
+  takenUp(one) {
+    if (one.given) return Variant.open({ kind: 'given', name: one.given });
+    return this.tab.isCopy ? copied(one) : Variant.found(one);
   }
 
   /** beside: the active variant stays open; else the new one takes its place. */
@@ -127,6 +149,7 @@ class Page {
   }
 
   async copy() {
+    this.form.flush();
     try {
       await this.active.sent();
       await this.open({ kind: 'copy', name: this.active.state.id });
@@ -137,6 +160,7 @@ class Page {
   }
 
   add(variant, isChosen) {
+    this.form.flush(); // before another one is shown
     this.variants.push(variant);
     const view = new View(variant, {
       chosen: () => this.choose(variant),
@@ -149,9 +173,12 @@ class Page {
     variant.addEventListener('state', () => this.heard(variant));
     variant.addEventListener('trouble', ({ detail }) => this.say(detail.message));
     variant.addEventListener('well', () => this.say(''));
+    variant.addEventListener('waiting', () => this.remember());
+    variant.addEventListener('refused', ({ detail }) => this.refuse(detail));
     if (isChosen) this.tab.active = this.variants.length - 1;
     if (isChosen) this.show(true);
     this.remember();
+    variant.begin();
   }
 
   choose(variant) {
@@ -175,7 +202,7 @@ class Page {
   }
 
   remember() {
-    this.tab.variants = this.variants.map(({ state, name }) => ({ id: state.id, text: state.text, name: name.slice(0, 300) }));
+    this.tab.variants = this.variants.map((one) => one.kept);
     this.tab.keep();
   }
 
@@ -191,6 +218,7 @@ class Page {
   show(isOther = false) {
     const { state } = this.active;
     this.form.show(state, isOther);
+    this.shown = this.active;
     this.mending.show(state);
     this.gauge.show(state.numbers?.gauge ?? null, state.numbers?.units);
     this.numbers.show(state.numbers);
@@ -312,6 +340,12 @@ class Page {
     this.form.show(this.active.state, true);
   }
 
+  /** Says what was not done and will not be tried again; it stays until the person has seen it. */
+  refuse(text) {
+    this.refusalWords.textContent = text;
+    this.refusal.hidden = false;
+  }
+
   say(text) {
     if (this.trouble.textContent !== text) this.trouble.textContent = text;
     this.trouble.hidden = !text;
@@ -332,7 +366,7 @@ async function copied(kept) {
   try {
     return await Variant.open({ kind: 'copy', name: kept.id });
   } catch (error) {
-    if (!(error instanceof Refused) || error.status === 0) throw error;
+    if (!(error instanceof Refused) || error.isPassing) throw error;
     return Variant.open({ kind: 'text', name: kept.name, text: kept.text });
   }
 }
@@ -340,12 +374,13 @@ async function copied(kept) {
 async function start() {
   window.planestock = { viewers: [] };
   performance.setResourceTimingBufferSize(0); // an afternoon's thousands of answers need not be remembered
+  const told = (error) => document.getElementById('app').replaceChildren(h('p', { class: 'trouble', role: 'alert' }, error.message));
   try {
-    const page = new Page(await ask('/api/start'), await Tab.claimed());
+    const page = new Page(await patiently(() => ask('/api/start'), told), await Tab.claimed());
     window.planestock.page = page;
     await page.begun();
   } catch (error) {
-    document.getElementById('app').replaceChildren(h('p', { class: 'trouble', role: 'alert' }, error.message));
+    told(error);
     throw error;
   }
 }

@@ -16,7 +16,7 @@ export class Field {
     this.commit = commit;
     this.stroke = '';
     this.timer = null;
-    this.sent = null;
+    this.sent = null; // what the server has; null until the field was filled, and until then nothing is sent from it
     this.build();
   }
 
@@ -73,7 +73,7 @@ export class Field {
     clearTimeout(this.timer);
     this.timer = null;
     if (this.declared.kind === 'drawing') return;
-    if (this.sent === this.value) return;
+    if (this.sent === null || this.sent === this.value) return;
     this.sent = this.value;
     this.commit(this.value, this.stroke);
   }
@@ -98,13 +98,23 @@ export class Field {
   show(text, units, limit, force = false) {
     const shown = text ?? '';
     const typing = document.activeElement === this.input || this.isPending;
-    if (!typing || force) {
+    if (!typing || force || this.sent === null) {
       if (this.value !== shown) this.input.value = shown;
       this.sent = this.value;
     }
     this.element.classList.toggle('is-empty', !this.value);
     this.element.classList.toggle('is-absent', this.declared.kind === 'drawing' && !this.value);
     this.how.textContent = this.explained(units, limit);
+  }
+
+  /** Takes the place of an older field of the same path that the person is in: goes on with what was typed there. */
+  carryOn(old) {
+    const { selectionStart, selectionEnd } = old.input;
+    this.input.value = old.value;
+    this.sent = old.sent;
+    this.input.focus();
+    this.stroke = old.stroke;
+    if (typeof selectionStart === 'number') this.input.setSelectionRange(selectionStart, selectionEnd);
   }
 
   explained(units, limit) {

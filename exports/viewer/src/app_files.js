@@ -1,6 +1,6 @@
 // Files to take away: which kinds, how far their making is, where each can be fetched; with the cautions beside them.
 
-import { ask, Refused } from './app_api.js';
+import { ask, patiently, Refused } from './app_api.js';
 import { button, h } from './dom.js';
 
 export class Files {
@@ -71,7 +71,9 @@ export class Files {
       this.bar.max = this.job.steps + 1;
       this.bar.value = this.job.begun;
       this.told.textContent = `Being made: ${this.job.doing} (${this.job.begun} of ${this.job.steps}).`;
-      this.job = await ask(`/api/orders/${this.job.id}?after=${this.job.news}`);
+      const { id, news } = this.job;
+      const found = await patiently(() => ask(`/api/orders/${id}?after=${news}`), (error) => { this.told.textContent = error.message; });
+      if (this.job) this.job = found;
     }
     if (!this.job) return;
     this.told.textContent = this.job.status === 'done' ? `${this.job.files.length} files of ${name}.` : this.job.said;

@@ -65,8 +65,8 @@ export class Form {
 
   /** Shows a variant's state. force: values of fields that the person is in as well. */
   show(state, force = false) {
-    const shape = JSON.stringify([state.id, state.groups, state.lists]);
-    if (shape !== this.shape) this.build(state);
+    const shape = JSON.stringify([state.groups, state.lists]);
+    if (shape !== this.shape) this.build(state, force);
     this.shape = shape;
     const units = state.values.units === 'in' ? 'in' : 'mm';
     const { notes, limits } = state.numbers_now ? state.numbers : { notes: {}, limits: {} };
@@ -81,14 +81,16 @@ export class Form {
     if (this.explained && this.fields.get(this.explained.path) === this.explained) this.explain(this.explained);
   }
 
-  build(state) {
+  build(state, isOther) {
     const there = document.activeElement?.id;
+    const typedIn = isOther ? null : [...this.fields.values()].find((one) => one.id === there);
     this.flush();
     this.fields.clear();
     this.heads.clear();
     this.sometimes = [];
     this.body.replaceChildren(...this.described.map((group) => this.folded(group, state)));
-    if (there && document.getElementById(there)) document.getElementById(there).focus();
+    if (typedIn && this.fields.has(typedIn.path)) this.fields.get(typedIn.path).carryOn(typedIn);
+    else if (there && document.getElementById(there)) document.getElementById(there).focus();
     this.narrow();
   }
 

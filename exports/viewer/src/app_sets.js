@@ -4,6 +4,7 @@ import { ask, Refused } from './app_api.js';
 import { button, h } from './dom.js';
 
 const LARGEST = 100_000; // characters of a set
+const LARGEST_FILE = 4 * LARGEST; // bytes of one: no character takes more than four
 
 export class Opener {
   /** begin: what the app begins with; opened(opening, beside): opens a variant, raises Refused. */
@@ -17,7 +18,9 @@ export class Opener {
     this.besideLabel = h('label', { class: 'choice' }, this.beside, this.besideText);
     this.upload = h('input', { type: 'file', id: 'upload', accept: '.toml', onchange: () => this.read() });
     this.cancel = button('Cancel', () => this.element.close());
-    this.element = h('dialog', { class: 'sheet', 'aria-labelledby': 'open-title' },
+    // A browser lets a person leave by a second Escape whatever the page says; then it comes again while it must.
+    const stay = () => { if (this.must && !this.element.open) this.element.showModal(); };
+    this.element = h('dialog', { class: 'sheet', 'aria-labelledby': 'open-title', oncancel: (event) => { if (this.must) event.preventDefault(); }, onclose: stay },
       h('h2', { id: 'open-title' }, 'Open a set'),
       this.wrong,
       this.besideLabel,
@@ -60,6 +63,7 @@ export class Opener {
     this.wrong.textContent = '';
     try {
       await this.opened(opening, this.must || this.beside.checked);
+      this.must = false;
       this.element.close();
     } catch (error) {
       this.told(error);
@@ -74,12 +78,12 @@ export class Opener {
   async read() {
     const [file] = this.upload.files;
     if (!file) return;
-    if (file.size > LARGEST) {
-      this.wrong.textContent = `${file.name} is too large: a set is a small text file, at most ${LARGEST / 1000} kB.`;
-      return;
-    }
     try {
-      const text = new TextDecoder('utf-8', { fatal: true }).decode(await file.arrayBuffer());
+      const text = file.size > LARGEST_FILE ? null : new TextDecoder('utf-8', { fatal: true }).decode(await file.arrayBuffer());
+      if (text === null || text.length > LARGEST) {
+        this.wrong.textContent = `${file.name} is too large: a set is a small text file, at most ${LARGEST / 1000} kB.`;
+        return;
+      }
       await this.open({ kind: 'text', name: file.name.slice(0, 300), text });
     } catch (error) {
       if (error instanceof TypeError) this.wrong.textContent = `${file.name} is no text: a set is a TOML file in UTF-8.`;

@@ -8,7 +8,7 @@ const PAUSE = 60; // ms between asks
 export class Tab {
   constructor(kept) {
     this.id = kept.id ?? crypto.randomUUID();
-    this.variants = kept.variants ?? []; // { id, text, name } each
+    this.variants = kept.variants ?? []; // what each variant has to keep
     this.active = kept.active ?? 0;
     this.linked = kept.linked ?? true;
     this.open = kept.open ?? null; // groups of the form that are unfolded
