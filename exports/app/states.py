@@ -54,7 +54,10 @@ class Body:
 
 @dataclass
 class Variant:
-    """One variant. revision: counts its changes; news: counts all that a page may want to show; once: the last change's mark."""
+    """One variant. revision: counts its changes; news: counts all that a page may want to show.
+
+    once: the last change's mark; not_kept: why there is no draft of it on the disk, where there should be one.
+    """
 
     source: Source
     history: History
@@ -67,6 +70,8 @@ class Variant:
     good: Entry | None = None
     good_of: int = 0
     once: str = ""
+    not_kept: str = ""
+    watchers: int = 0
     body: Body = field(default_factory=Body)
     lock: asyncio.Lock = field(default_factory=asyncio.Lock)
     bell: asyncio.Event = field(default_factory=asyncio.Event)
