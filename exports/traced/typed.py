@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 
+from pydantic_core import PydanticCustomError
+
 from planestock.params.problems import refuse
-from planestock.params.reading import MILLIMETRES
+from planestock.params.reading import parse
 from planestock.params.traced.pieces import Point
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _POINT = rf"({_NUMBER})\s*,\s*({_NUMBER})"
-_UNIT = r"(mm|cm|in|inch|\")?"
-_TWO = re.compile(rf"\s*{_POINT}\s+{_POINT}\s+({_NUMBER})\s*{_UNIT}\s*")
-_SIDES = re.compile(rf"\s*({_NUMBER})\s*(?:x|×|by|,)\s*({_NUMBER})\s*{_UNIT}\s*")
+_TWO = re.compile(rf"\s*{_POINT}\s+{_POINT}\s+(.+)")
+_SIDES = re.compile(r"(.+?)\s*(?:x|×|by|,)\s*(.+)")
 _ONE = re.compile(rf"\s*{_POINT}\s*")
-_LENGTH = re.compile(rf"\s*({_NUMBER})\s*{_UNIT}\s*")
+_UNIT_AT_END = re.compile(r"(mm|cm|inch|in|\")\s*$")
 
 LONGEST = 200
 """Characters of such a text."""
@@ -38,25 +39,32 @@ def points(option: str, text: str, count: int) -> tuple[Point, ...]:
 def distance(option: str, text: str) -> tuple[Point, Point, float]:
     """Return two points and their distance in mm, typed as `x,y x,y 100 mm`."""
     found = _matched(_TWO, option, text, 'two points and their distance, such as "120,340 2010,352 200 mm"')
-    size = float(found[5]) * _unit(found[6])
+    size = length(option, found[5])
     return (float(found[1]), float(found[2])), (float(found[3]), float(found[4])), _sane(option, text, size)
 
 
 def sides(option: str, text: str) -> tuple[float, float]:
-    """Return two sides in mm, typed as `210 x 297 mm`."""
+    """Return two sides in mm, typed as `210 x 297 mm` or `8-1/2 x 11 in`; a unit at the end is that of both."""
     found = _matched(_SIDES, option, text, 'two lengths, such as "210 x 297 mm"')
-    unit = _unit(found[3])
-    return _sane(option, text, float(found[1]) * unit), _sane(option, text, float(found[2]) * unit)
+    first, second = found[1], found[2]
+    unit = _UNIT_AT_END.search(second)
+    if unit and not _UNIT_AT_END.search(first):
+        first = f"{first} {unit[1]}"
+    return _sane(option, text, length(option, first)), _sane(option, text, length(option, second))
 
 
 def length(option: str, text: str) -> float:
-    """Return a length in mm, typed as `0.1 mm`, `0.004 in` or a bare number of mm."""
-    found = _matched(_LENGTH, option, text, "a length, such as 0.1 mm")
-    return float(found[1]) * _unit(found[2])
-
-
-def _unit(name: str | None) -> float:
-    return float(MILLIMETRES[name or "mm"])
+    """Return a length in mm, typed as any reading is (`0.1 mm`, `1/64 in`) but without a ±; a bare number is of mm."""
+    try:
+        reading = parse(text.strip(), "length")
+    except PydanticCustomError as error:
+        context = error.context or {}
+        raise refuse(
+            option, text, context.get("rule", "is not a length"), "write a length, such as 0.1 mm or 1/64 in"
+        ) from None
+    if reading.limit is not None:
+        raise refuse(option, text, "takes no ±", "write the length alone, such as 0.1 mm or 1/64 in")
+    return reading.value
 
 
 def _sane(option: str, text: str, size: float) -> float:
