@@ -138,6 +138,8 @@ def _checks(rows: Sequence[Row], length: Lengths) -> Iterator[str]:
             yield from _wrapped(row.change, "  change: ")
             yield ""
     yield from _table([_check_line(row, length) for row in by_urgency(rows)], "<<>>")
+    yield ""
+    yield from _wrapped("Limits that the set does not give are common practice or our own choice where no source is named.")
 
 
 def _check_line(row: Row, length: Lengths) -> tuple[str, str, str, str]:

@@ -25,13 +25,16 @@ from planestock.params.problems import Problem
 from planestock.params.reading import Reading
 
 LEAST_BLOCK = 15.0
-"""Length of wood that must remain ahead of the throat and behind the bed, mm, so that each end is a block at all."""
+"""Length of wood that must remain ahead of the throat and behind the bed, mm, so that each end is a block at all; our own
+choice."""
 
 LEAST_WALL = 1.0
-"""Thinnest wall the solids are built with, mm; thinner ones turn into slivers, and no one can plane them."""
+"""Thinnest wall the solids are built with, mm; thinner ones turn into slivers, and no one can plane them; our own
+choice."""
 
 LEAST_FEATURE = 0.05
-"""Smallest size, mm, of anything that is not 0: nobody cuts finer, and the kernel makes slivers of it."""
+"""Smallest size, mm, of anything that is not 0: nobody cuts finer, and the kernel makes slivers of it; our own
+choice."""
 
 TOUCHING = 0.01
 """A hole nearer than this to just touching a surface, mm, is not built: surfaces that touch along a line bound no solid."""
@@ -43,7 +46,8 @@ USUAL_WEAR = 5.0
 """Height of a wear that serves, mm; common practice, no published source."""
 
 STEEPEST_TAPER = 0.5
-"""Most that an end may draw in, as a share of the length it draws in over: beyond it the arc meets the end face askew."""
+"""Most that an end may draw in, as a share of the length it draws in over: beyond it the arc meets the end face askew; our
+own choice."""
 
 
 @dataclass(frozen=True)

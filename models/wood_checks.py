@@ -27,16 +27,19 @@ BED_STEP = 0.1
 """Largest step between frog and wooden bed that the iron bridges, mm; common practice, no published source."""
 
 LEAST_SIDE_CLEARANCE = 0.2
-"""Room beside the iron, each side, mm, below which it cannot be set square; measured wooden planes have 0.5 to 1.25."""
+"""Room beside the iron, each side, mm, below which it cannot be set square; our own choice, under the 0.5 to 1.25 that two
+old wooden planes had when their owners measured them (no published source)."""
 
 UNDER_TAIL = 2.0
-"""Wood wanted under the lowered tail, in covers: the tote's bolt ends there, and the sole below it is planed away."""
+"""Wood wanted under the lowered tail, in covers: the tote's bolt ends there, and the sole below it is planed away;
+our own choice."""
 
 AHEAD_OF_MOUTH = 4.0
-"""Wood wanted between toe and throat, in covers: that block carries knob and dowels, and takes the blow of every stop."""
+"""Wood wanted between toe and throat, in covers: that block carries knob and dowels, and takes the blow of every stop;
+our own choice."""
 
 WALL_BY_CHEEK = 0.5
-"""A wall beside the casting stands only as high as the casting is let in, so half a cheek is enough."""
+"""A wall beside the casting stands only as high as the casting is let in, so half a cheek is enough; our own choice."""
 
 HOLE_COVER = 3.0
 """Wood around a hole below which drills break out, mm; common practice, no published source. Less than the cover wanted
@@ -49,7 +52,7 @@ LEAST_SEAT_GAP = 0.05
 """Room around casting and frog's foot below which they have to be driven in, mm; common practice, no published source."""
 
 LEAST_NARROWING = 0.05
-"""Narrowing of the shavings' way that no shaving feels, mm."""
+"""Narrowing of the shavings' way that no shaving feels, mm; our own choice."""
 
 
 def wood_checks(given: ParameterSet, at: Layout) -> tuple[Row, ...]:

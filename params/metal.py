@@ -315,7 +315,8 @@ class Tote(Group):
         title="Bolt tilt", description="From plumb, positive when the bolt's lower end leans to the heel."
     )
     bolt_diameter: Annotated[Reading, Length(2, 14)] = Field(
-        title="Bolt hole diameter", description="Hole to drill in the wood for the bolt."
+        title="Bolt hole diameter",
+        description="Hole to drill in the wood for the bolt; for M6, ISO 273 has 6.4 (fine), 6.6 or 7 mm (coarse).",
     )
     bolt_depth: Annotated[Reading, Length(5, 120)] = Field(
         title="Bolt hole depth", description="Along the hole from the wood's top."
@@ -344,7 +345,8 @@ class Knob(Group):
         title="Knob from the toe", description="From the body's toe to the middle of the knob's bolt."
     )
     bolt_diameter: Annotated[Reading, Length(2, 14)] = Field(
-        title="Bolt hole diameter", description="Hole to drill in the wood for the knob's bolt."
+        title="Bolt hole diameter",
+        description="Hole to drill in the wood for the knob's bolt; for M6, ISO 273 has 6.4 (fine), 6.6 or 7 mm (coarse).",
     )
     bolt_depth: Annotated[Reading, Length(5, 120)] = Field(
         title="Bolt hole depth", description="Straight down from the wood's top."

@@ -30,7 +30,8 @@ the casting (the seat plane). "Up the bed" is along the frog's face, positive aw
 the heel is positive.
 
 A line that begins with # is not read. Lines such as "# width = " are fields without a value: take the # away when you \
-have one. See what is still missing or wrong with: planestock check FILE --numbers"""
+have one. What is left out has a default: common practice or our own choice, as planestock schema says of each group. See \
+what is still missing or wrong with: planestock check FILE --numbers"""
 
 
 def template(given: ParameterSet, name: str, *, empty: bool = False) -> str:

@@ -20,7 +20,7 @@ HALF_VOLUME = LENGTH * HALF_WIDTH * HEIGHT - float(np.prod(SLOT)) - np.pi * HOLE
 STRIP_VOLUME = LENGTH * STRIP * HEIGHT
 PLATE_VOLUME = 60.0 * 40.0 * 5.0
 
-STAMP = Stamp("Try plane no. 1", "0123456789abcdef0123456789abcdef", "0.1.0")
+STAMP = Stamp("Invented try plane", "0123456789abcdef0123456789abcdef", "0.1.0")
 WILD_NAME = 'Bob\'s "beech" \\ Hörnchen 木 🪵 <&> \x07\tend'
 PLAIN_WILD_NAME = 'Bob\'s "beech" \\ Hörnchen 木 🪵 <&> end'
 

@@ -106,8 +106,14 @@ def test_depth_of_a_dowel_is_that_in_each_half() -> None:
 def test_a_casting_screw_brings_its_pilot_and_the_hole_for_its_shank() -> None:
     made = full_design()
     screw = next(one for one in drillings(made.given, made.layout) if one.path == "casting.screws.1")
-    # No. 10: root 0.130 in (common screw charts), 90 % in hardwood (NDS commentary); shank 0.190 in (ASME B18.6.1).
+    # No. 10 of ASME B18.6.1: shank 0.060 + 0.013 × 10 = 0.190 in. Root 0.130 in as tabulated in common charts, 90 % of it in
+    # hardwood and 70 % in softwood (NDS commentary, part XI, the rule before the 1962 edition, as quoted).
     assert screw.diameter == pytest.approx(0.9 * 0.130 * 25.4)
+    soft = full_design("wood.species=basswood")
+    pilot = next(one for one in drillings(soft.given, soft.layout) if one.path == "casting.screws.1")
+    assert pilot.diameter == pytest.approx(0.7 * 0.130 * 25.4)
+    # Wood Handbook (FPL-GTR-190, 2010), p. 8-10 (read): the root averages about two thirds of the shank.
+    assert screw.diameter / 0.9 == pytest.approx(2 / 3 * 0.190 * 25.4, rel=0.03)
     assert screw.shank is not None
     assert screw.shank.diameter == pytest.approx(0.190 * 25.4)
     assert screw.shank.depth == pytest.approx(26 / 3 - 4)

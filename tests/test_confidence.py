@@ -405,7 +405,8 @@ def test_the_normalised_error_of_both_ends_by_hand() -> None:
     found = comparison(both("52.3 ± 0.1 mm", "46.7 ± 0.1 mm"))
     readings = known_window(plain(), "readings")
     bench = 2 * 0.1 / ROOT3
-    # ISO/IEC 17043: the difference over the root of the summed squares of both expanded uncertainties.
+    # E_n of ISO/IEC 17043:2010, annex B (replaced by the edition of 2023), as quoted, k = 2: the difference over the root of
+    # the summed squares of both expanded uncertainties; up to 1 they agree.
     high, low = 74 / ROOT2 - 52.3, 66 / ROOT2 - 46.7
     assert found.high.error == pytest.approx(high / math.hypot(readings.high.expanded, bench), abs=EXACT)
     assert found.low.error == pytest.approx(low / math.hypot(readings.low.expanded, bench), abs=EXACT)
@@ -413,6 +414,15 @@ def test_the_normalised_error_of_both_ends_by_hand() -> None:
     assert found.high.apart.expanded == pytest.approx(math.hypot(readings.high.expanded, bench), abs=EXACT)
     assert found.agree
     assert found.worst_error == max(abs(found.high.error), abs(found.low.error))
+
+
+@pytest.mark.parametrize(("share", "agree"), [(0.999, True), (1.001, False)])
+def test_the_normalised_error_ends_agreement_where_it_passes_one(share: float, agree: bool) -> None:
+    # E_n = 1 is where the two means lie the root of the summed squares of both expanded uncertainties apart
+    apart = comparison(misread("bench.edge_low", 0.0)).high.apart.expanded
+    found = comparison(misread("bench.edge_low", share * apart))
+    assert abs(found.high.error) == pytest.approx(share, abs=1e-5)  # the set is written to 1e-6 mm
+    assert found.agree is agree
 
 
 def misread(path: str, by: float) -> ParameterSet:

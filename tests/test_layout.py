@@ -226,9 +226,14 @@ def test_casting_screws_go_down_from_the_wood_under_the_casting() -> None:
     assert left.start == pytest.approx((CORNER + 80, -12, 42), abs=EXACT)
     assert {hole.direction for hole in (front, right, left)} == {(0, 0, -1)}
     assert {hole.depth for hole in (front, right, left)} == {20}
-    # Root diameters 0.130 and 0.112 in, nine tenths of them in hardwood (NDS commentary's rule; Wood Handbook p. 8-11).
+    # Roots of No. 10 and No. 8 at mid-thread, 0.130 and 0.112 in, as tabulated in common charts; nine tenths of them in
+    # hardwood (NDS commentary, part XI, the rule before the 1962 edition, as quoted).
     assert front.diameter == pytest.approx(0.9 * 0.130 * 25.4, abs=EXACT)
     assert right.diameter == pytest.approx(0.9 * 0.112 * 25.4, abs=EXACT)
+    # Wood Handbook (FPL-GTR-190, 2010), p. 8-10 (read): the root averages about two thirds of the shank; the shank of
+    # ASME B18.6.1 is 0.060 + 0.013 N inch.
+    for hole, gauge in ((front, 10), (right, 8)):
+        assert hole.diameter / 0.9 == pytest.approx(2 / 3 * (0.060 + 0.013 * gauge) * 25.4, rel=0.03)
 
 
 def test_the_totes_bolt_leans_and_its_toe_screw_is_plumb() -> None:

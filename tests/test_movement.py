@@ -60,10 +60,8 @@ def test_the_equation_gives_the_handbooks_table_within_its_last_digit(fahrenheit
 @pytest.mark.parametrize(
     ("temperature", "humidity", "printed", "within"),
     [
-        (20.0, 50.0, 9.271141, 5e-7),  # ConSciR reference page, calcEMC_wood (read)
-        (21.8, 36.8, 7.20, 0.02),  # the same page; it shows its inputs rounded
-        (21.7, 36.2, 7.11, 0.02),
-        (celsius(140), 55.0, 8.4, 0.05),  # quoted with the equation; also table 4-2 (read)
+        (20.0, 50.0, 9.271141, 5e-7),  # the equation in °C (Simpson 1998, FPL-RN-0268), worked out by hand
+        (celsius(140), 55.0, 8.4, 0.05),  # Wood Handbook (FPL-GTR-190, 2010) table 4-2, p. 4-4 (read)
         # The constants for degrees Fahrenheit (from memory, tested against table 4-2) give 9.2752 at 68 °F:
         (celsius(68), 50.0, 9.2752, 0.01),
     ],
@@ -138,20 +136,36 @@ def test_the_handbooks_worked_example_of_white_fir() -> None:
     assert (round(inches, 3), round(9.15 + inches, 3)) == (0.067, 9.217)
 
 
-def test_a_printed_table_for_red_alder_eight_inches_wide() -> None:
-    # Magazine table by pressreader.com (2021-09-01): 8 in flat-sawn, 6 % change, coefficient 0.0026: 0.1248 in.
-    # Table 13-5 has 0.00256, so that the printed figure is 1.6 % higher.
-    change = movement(8.0, species("alder, red"), "tangential", 6.0, 12.0)
-    assert change == pytest.approx(8.0 * 0.00256 * 6.0)
-    assert change * 0.0026 / 0.00256 == pytest.approx(0.1248, abs=5e-5)
+PRINTED_TWICE = {
+    # Wood Handbook (FPL-GTR-190, 2010): C_R and C_T of table 13-5, p. 13-16; S_R and S_T of table 4-3, p. 4-6 (all read)
+    "beech, american": ((0.00190, 0.00431), (5.5, 11.9)),
+    "cherry, black": ((0.00126, 0.00248), (3.7, 7.1)),
+    "walnut, black": ((0.00190, 0.00274), (5.5, 7.8)),
+    "persimmon, common": ((0.00278, 0.00403), (7.9, 11.2)),
+    "alder, red": ((0.00151, 0.00256), (4.4, 7.3)),
+}
 
 
-def test_the_printed_arithmetic_of_a_mesquite_board() -> None:
-    # flooringartists.com: 5 in wide, 6 to 9 %, coefficient 0.00129: 0.019 in. The table has no mesquite; the
-    # formula is applied to a stand-in of the same coefficient, scaled from cherry.
-    cherry = species("cherry, black")
-    change = movement(5.0, cherry, "tangential", 6.0, 9.0) * 0.00129 / cherry.coefficient("tangential")
-    assert round(change, 3) == 0.019
+@pytest.mark.parametrize("name", PRINTED_TWICE)
+def test_a_board_moves_by_either_of_the_handbooks_two_tables(name: str) -> None:
+    coefficients, shrinkages = PRINTED_TWICE[name]
+    directions: tuple[Direction, Direction] = ("radial", "tangential")
+    for direction, coefficient, shrinkage in zip(directions, coefficients, shrinkages, strict=True):
+        # Linear shrinkage below 30 % (ch. 4): a green length of 1 is 1 - S (30 - M)/3000 long at M
+        dry, damp = (1 - shrinkage * (30 - moisture) / 3000 for moisture in (8.0, 12.0))
+        by_shrinkage = 200.0 * (damp / dry - 1)
+        # Eq. 13-2, p. 13-16, with the other table's figure; it takes the length at 10 % for the one at 8 %
+        by_coefficient = 200.0 * coefficient * 4.0
+        moved = movement(200.0, species(name), direction, 8.0, 12.0)
+        assert moved == pytest.approx(by_coefficient, abs=1e-9)
+        assert moved == pytest.approx(by_shrinkage, rel=0.012)
+
+
+@pytest.mark.parametrize("name", PRINTED_TWICE)
+def test_a_green_board_dried_in_an_oven_shrinks_by_what_table_4_3_prints(name: str) -> None:
+    _, (radial, tangential) = PRINTED_TWICE[name]
+    assert movement(100.0, species(name), "radial", 30.0, 0.0) == pytest.approx(-radial)
+    assert movement(100.0, species(name), "tangential", 30.0, 0.0) == pytest.approx(-tangential)
 
 
 @pytest.mark.parametrize(
@@ -226,13 +240,6 @@ def test_above_fibre_saturation_wood_does_not_move() -> None:
     assert movement(100.0, beech, "tangential", 10.0, 45.0) == to_saturation
 
 
-def test_from_green_to_ovendry_wood_loses_its_whole_shrinkage() -> None:
-    # Wood Handbook table 4-3 (read): American beech 5.5 % radial, 11.9 % tangential
-    beech = species("beech, american")
-    assert movement(100.0, beech, "radial", 30.0, 0.0) == pytest.approx(-5.5)
-    assert movement(100.0, beech, "tangential", 30.0, 0.0) == pytest.approx(-11.9)
-
-
 @pytest.mark.parametrize("moistures", [(-1.0, 10.0), (10.0, -1.0), (math.nan, 10.0)])
 def test_a_moisture_content_below_nothing_is_refused(moistures: tuple[float, float]) -> None:
     with pytest.raises(ValueError, match="must not be negative"):
@@ -267,12 +274,15 @@ def test_a_glue_line_takes_the_difference_of_the_two_movements() -> None:
 
 
 def test_density_at_twelve_percent() -> None:
-    # oakmissouri.org, citing Wood Handbook chapter 4: G = 0.40 at 12 % is 448 kg/m³, 27.968 lb/ft³
+    # Wood Handbook (FPL-GTR-190, 2010) ch. 4, as quoted: rho = 1000 G (1 + M/100); G = 0.40 at 12 % is 448 kg/m³
     assert density(0.40, 12.0) == pytest.approx(448.0)
-    assert density(0.40, 12.0) * 62.43 / 1000.0 == pytest.approx(27.968, abs=1e-3)  # cut, not rounded, from 27.96864
-    # rho = 1000 G (1 + 12/100) for American beech (0.64) and sugar maple (0.63)
-    assert density(species("beech").specific_gravity_12.value, 12.0) == pytest.approx(716.8)
-    assert density(species("maple, sugar").specific_gravity_12.value, 12.0) == pytest.approx(705.6)
+    # … and from the green volume: the mass of 1 m³ green, on a volume shrunk by 18/30 of table 4-3's S_V (p. 4-6, read)
+    for name, green, shrunk in (
+        ("beech, american", 0.56, 17.2), ("walnut, black", 0.51, 12.8), ("cherry, black", 0.47, 11.5),
+        ("birch, yellow", 0.55, 16.8), ("persimmon, common", 0.64, 19.1), ("ash, white", 0.55, 13.3),
+    ):  # fmt: skip
+        weighed = 1000 * green * 1.12 / (1 - shrunk / 100 * 18 / 30)
+        assert density(species(name).specific_gravity_12.value, 12.0) == pytest.approx(weighed, rel=0.03), name
 
 
 @given(st.floats(0.3, 0.9), st.floats(0.0, 29.0))

@@ -52,8 +52,12 @@ def checked(base: Values, *changes: str, dry: float = 6.0, wet: float = 12.0, **
 def test_moisture_contents_come_from_the_air_or_are_taken_as_given() -> None:
     given = load("jack", ["wood.worked.humidity=50", "wood.worked.temperature=20", "wood.wet={ moisture = 13 }"])
     found = moistures(given)
-    # FPL-RN-0268, as computed by ConSciR: 20 °C and 50 % give 9.271141 %.
+    # The equation in °C (Simpson 1998, FPL-RN-0268), worked out by hand: 20 °C and 50 % give 9.271141 %.
     assert found.worked == pytest.approx(9.271141, abs=1e-6)
+    # Wood Handbook (FPL-GTR-190, 2010) table 4-2, p. 4-4 (read): 70 °F and 30, 50, 65, 80 %
+    for humidity, printed in ((30, 6.2), (50, 9.2), (65, 12.0), (80, 16.0)):
+        air = load("jack", [f"wood.worked={{ temperature = {(70 - 32) / 1.8}, humidity = {humidity} }}"])
+        assert moistures(air).worked == pytest.approx(printed, abs=0.1)
     assert found.wet == 13.0
 
 
@@ -85,9 +89,12 @@ def test_a_quarter_sawn_body_moves_tangentially_in_its_thickness() -> None:
 
 
 def test_outside_6_to_14_percent_the_other_formula_is_taken() -> None:
-    # Wood Handbook Eq. 13-3: D (to - from) / (3000/S - 30 + from).
-    found = seasons(made_of(PLAIN, wet=18.0), 50.0)
-    assert found.wet.thickness - 50 == pytest.approx(50 * 9 / (3000 / BEECH_RADIAL_SHRINKAGE - 30 + 9), abs=EXACT)
+    # Wood Handbook (FPL-GTR-190, 2010) ch. 4: below 30 % a green length of 1 is 1 - S (30 - M)/3000 long at M. Eq. 13-3,
+    # p. 13-17 (its form from memory), says the same. S_R of American beech from table 4-3, p. 4-6 (read).
+    green_to = {moisture: 1 - BEECH_RADIAL_SHRINKAGE * (30 - moisture) / 3000 for moisture in (4.0, 9.0, 18.0)}
+    found = seasons(made_of(PLAIN, dry=4.0, wet=18.0), 50.0)
+    assert found.wet.thickness == pytest.approx(50 * green_to[18.0] / green_to[9.0], abs=EXACT)
+    assert found.dry.thickness == pytest.approx(50 * green_to[4.0] / green_to[9.0], abs=EXACT)
 
 
 def test_pad_and_slip_of_other_wood_move_by_their_own_coefficients() -> None:

@@ -240,10 +240,17 @@ def test_the_header_holds_the_three_entries_in_the_prescribed_order() -> None:
     assert [line.partition("(")[0] for line in header] == ["FILE_DESCRIPTION", "FILE_NAME", "FILE_SCHEMA"]
     assert header[0] == f"FILE_DESCRIPTION(('{STAMP.line}'),'2;1');"
     assert header[1] == (
-        "FILE_NAME('Try plane no. 1','1970-01-01T00:00:00',(''),(''),'planestock 0.1.0','planestock 0.1.0','');"
+        "FILE_NAME('Invented try plane','1970-01-01T00:00:00',(''),(''),'planestock 0.1.0','planestock 0.1.0','');"
     )
-    # AP214 is named AUTOMOTIVE_DESIGN (published schema name).
-    assert header[2].startswith("FILE_SCHEMA(('AUTOMOTIVE_DESIGN ")
+    # ISO 10303-214 (AP214), schema name in written files: with its object identifier, edition 1 or 3, or alone
+    names = ("{ 1 0 10303 214 1 1 1 1 }", "{ 1 0 10303 214 3 1 1 1 }")
+    assert header[2] in {
+        "FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));",
+        *(f"FILE_SCHEMA(('AUTOMOTIVE_DESIGN {one}'));" for one in names),
+    }
+    # … and the data keep to it: every product has that protocol's context
+    _, data = sections(step.assembly(parts(), STAMP))
+    assert any("APPLICATION_PROTOCOL_DEFINITION(" in line and "'automotive_design'" in line for line in data)
 
 
 def test_the_header_names_the_part_that_is_to_be_machined() -> None:

@@ -1,4 +1,5 @@
-"""Layout of binary STL after two published descriptions: 80-byte header, count, 50 bytes a facet, little-endian."""
+"""Layout of binary STL after StereoLithography Interface Specification, 3D Systems, October 1989, as quoted (no standard):
+an 80-byte header, a count, then 50 bytes a facet, little-endian, corners anticlockwise seen from outside."""
 
 from __future__ import annotations
 
@@ -32,7 +33,16 @@ def facets_of(content: bytes) -> list[tuple[np.ndarray, np.ndarray, int]]:
 
 
 def test_a_box_of_twelve_facets_takes_684_bytes() -> None:
-    assert len(stl.binary(box_mesh(), STAMP)) == 684
+    content = stl.binary(box_mesh(), STAMP)
+    assert len(content) == 84 + 12 * 50 == 684
+    # Readers take a file that begins with this word for the text format.
+    assert not content.startswith(b"solid")
+
+
+def test_facets_enclose_their_volume_counted_from_their_corners_alone() -> None:
+    # Gauss: a sixth of the sum of the corners' determinants; positive where corners run anticlockwise seen from outside
+    found = facets_of(stl.binary(box_mesh(3, 2, 1), STAMP))
+    assert sum(float(np.linalg.det(corners)) for _, corners, _ in found) / 6 == pytest.approx(6.0)
 
 
 def test_every_facet_holds_its_triangle_and_a_unit_normal_pointing_out() -> None:
@@ -62,7 +72,7 @@ def test_a_second_library_finds_a_closed_solid_of_the_right_volume() -> None:
 
 def test_the_header_says_where_the_file_comes_from() -> None:
     header = stl.binary(box_mesh(), STAMP)[:80].decode("ascii")
-    assert header.rstrip() == "mm; 0123456789ab; planestock 0.1.0; Try plane no. 1"
+    assert header.rstrip() == "mm; 0123456789ab; planestock 0.1.0; Invented try plane"
 
 
 def test_a_failing_design_says_so_within_the_header_however_long_its_name() -> None:

@@ -120,7 +120,7 @@ def test_metadata_names_are_well_known_or_in_our_own_namespace_and_occur_once() 
     assert len(metadata) == len(entries)
     assert {name for name in metadata if ":" not in name} <= well_known
     assert metadata == {
-        "Title": "Try plane no. 1",
+        "Title": "Invented try plane",
         "Description": STAMP.line,
         "Application": "planestock 0.1.0",
         "planestock:digest": STAMP.digest,

@@ -266,7 +266,8 @@ def test_an_outline_moved_aside_by_a_third_is_reported_so() -> None:
 # ---- crossings ------------------------------------------------------------------------------------------------------
 
 
-def test_crossings_of_lines_and_circles_are_those_of_the_textbook() -> None:
+def test_crossings_of_lines_and_circles_are_those_of_pythagoras() -> None:
+    # 6, 8, 10: Euclid, Elements I.47; two circles of radius 10 whose centres lie 12 apart cross 8 above the middle
     level = Line((-20.0, 6.0), (20.0, 6.0))
     circle = Arc((10.0, 0.0), (-10.0, 0.0), (0.0, 0.0), clockwise=False)
     assert sorted(crossings_of(level, circle)) == [pytest.approx((-8, 6)), pytest.approx((8, 6))]

@@ -47,7 +47,7 @@ tolerances below are three times that and more.
 """
 
 # Example H.1 of JCGM 100:2008, end gauge, in nm and degrees: l = s + d - s (da theta + a dt).
-# Values as in several public test suites (MSLNZ/GTC, examples/GUM_H1.py) and recomputed here.
+# Inputs of table H.1 and H.1.3.1 to H.1.3.5, as quoted, and recomputed here.
 GAUGE = [
     Input("s", 50_000_623.0, 25.0, 18, "normal"),
     Input("d", 215.0, 9.7, 25.6, "normal"),
@@ -220,11 +220,18 @@ def test_the_end_gauges_comparator_has_the_printed_degrees_of_freedom() -> None:
     assert effective_dof(u, parts) == pytest.approx(25.6, abs=0.2)
 
 
-def test_a_micrometers_three_components() -> None:
-    # Web example (talalspecialbolt.com), micrometer at 21.5 mm: u = 0.00051 mm, U = 0.0010 mm with k = 2
-    result = summed({"a": 0.00033, "b": 0.00029, "c": 0.00025})
-    assert result.u == pytest.approx(0.00051, abs=5e-6)
-    assert result.expanded == pytest.approx(0.0010, abs=5e-5)
+def test_the_end_gauge_at_95_percent() -> None:
+    # JCGM 100:2008, H.1.6 and table G.2, as quoted: dof 16.7 cut to 16, t of 95 % is 2.12, U = 67 nm
+    result = budget(50_000_838.0, GAUGE, GAUGE_SLOPES, p=0.95)
+    assert round(result.k, 2) == 2.12
+    assert result.expanded == pytest.approx(67.0, abs=0.6)
+
+
+def test_coverage_factors_are_those_of_table_g2() -> None:
+    # JCGM 100:2008, table G.2 (from memory; the same as quantiles of Student's t): 95 % and 95.45 %
+    for dof, narrow, wide in ((5, 2.57, 2.65), (10, 2.23, 2.28), (20, 2.09, 2.13), (50, 2.01, 2.05)):
+        assert round(summed({"a": 1.0}, dof, 0.95).k, 2) == narrow
+        assert round(summed({"a": 1.0}, dof, 0.9545).k, 2) == wide
 
 
 def test_a_budget_of_exact_inputs_is_exact() -> None:

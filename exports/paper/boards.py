@@ -1,4 +1,7 @@
-"""Boards: full-size views laid out together so that they take few sheets, lying or upright."""
+"""Boards: full-size views laid out together so that they take few sheets, lying or upright.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The window as a drawn gauge: the thicknesses that work, those that are sure to, the one chosen."""
+"""The window as a drawn gauge: the thicknesses that work, those that are sure to, the one chosen.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The shop sheet's template pages as data: tiles with their place, an overview of the sheets, how to print."""
+"""The shop sheet's template pages as data: tiles with their place, an overview of the sheets, how to print.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

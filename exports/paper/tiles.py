@@ -1,4 +1,7 @@
-"""Full-size templates on paper: boards of views cut into overlapping sheets, with marks to join them."""
+"""Full-size templates on paper: boards of views cut into overlapping sheets, with marks to join them.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The list of what there is to print: every piece with size, plate, filament, overhangs, and how to use it at the bench."""
+"""The list of what there is to print: every piece with size, plate, filament, overhangs, and how to use it at the bench.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Pictures of test pieces and jigs, by themselves and on the body, drawn as the picture of the whole plane is."""
+"""Pictures of test pieces and jigs, by themselves and on the body, drawn as the picture of the whole plane is.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

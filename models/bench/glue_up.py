@@ -15,7 +15,7 @@ STEP = 0.25
 """Distance of the places at which the mating face is measured, mm; its area is then right to a few mm²."""
 
 CAUL = 30.0
-"""Thickness of the cauls reckoned with, mm."""
+"""Thickness of the cauls reckoned with, mm; common practice, no published source."""
 
 CLAMP_PRESSURE = (0.7, 1.4)
 """Pressure wanted on a hardwood glue line, N/mm²; common practice, no published source."""

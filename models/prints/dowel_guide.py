@@ -2,6 +2,8 @@
 
 It lies on a half's mating face; one fence stands on the sole, another on the toe, on both sides of the plate. Turned over it
 is its own mirror image, and so are the holes. All metal is off and the halves are apart while it is used.
+
+Sizes for which no source is named are our own choice.
 """
 
 from __future__ import annotations

@@ -3,6 +3,8 @@
 Bed and seat are two planes that meet at D; a block that touches both can stand in one place only along the plane, and the
 throat (or the recess) holds it across. The arm on the seat keeps it from being put in the wrong way round. All metal is off
 while it is used: iron, cap iron, frog, casting, knob and tote.
+
+Sizes for which no source is named are our own choice.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 Both stand in the body's coordinates and are made by cutting the body's own tools from a block, so that every face that metal
 touches is the body's. What no metal touches is thinned away.
+
+Sizes for which no source is named are our own choice.
 """
 
 from __future__ import annotations

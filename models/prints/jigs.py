@@ -1,4 +1,7 @@
-"""What every jig has in common: a solid of the kernel, standing on the body, bushings, and letters cut into its side."""
+"""What every jig has in common: a solid of the kernel, standing on the body, bushings, and letters cut into its side.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Letters from strokes of one width, as a nozzle draws them; made from numbers here, so that no font is needed."""
+"""Letters from strokes of one width, as a nozzle draws them; made from numbers here, so that no font is needed.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""How a piece lies on the printer's bed, and which of its faces then hang over."""
+"""How a piece lies on the printer's bed, and which of its faces then hang over.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

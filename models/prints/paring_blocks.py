@@ -1,4 +1,7 @@
-"""Blocks that guide a chisel: one face lies on the body, another is the plane of the bed or of the wear, carried on."""
+"""Blocks that guide a chisel: one face lies on the body, another is the plane of the bed or of the wear, carried on.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,8 @@
 Separate pegs print lying down, so that their layers run along them; one that grew out of a split face would stick out
 sideways into the air and snap off between two layers. Eight flat sides because a socket with a roof as narrow as one side,
 and walls at 45 degrees beside it, prints without support; and because flat sides leave exactly the clearance asked for.
+
+Sizes for which no source is named are our own choice.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""Parts split across their length until they fit the printer's bed, with pegs where the wood has room for them."""
+"""Parts split across their length until they fit the printer's bed, with pegs where the wood has room for them.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +30,8 @@ MOST_PIECES = 12
 """Most pieces of one part: a body of more is no longer a thing to try metal on."""
 
 LEAST_WALL = 1.2
-"""Least plastic round a socket, mm; 1.2 to 1.6 is preferred over the bare minimum of two lines (web guides that agree)."""
+"""Least plastic round a socket, mm; 1.2 to 1.6 is preferred over the bare minimum of two lines (common
+practice, no published source)."""
 
 SEARCH_STEP = 3.0
 """Step in which places for a joint are tried, mm."""

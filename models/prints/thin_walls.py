@@ -1,4 +1,7 @@
-"""Walls too thin to print: what vanishes when every layer is drawn with two lines of plastic."""
+"""Walls too thin to print: what vanishes when every layer is drawn with two lines of plastic.
+
+Sizes for which no source is named are our own choice.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ LAYERS = 24
 """Layers that are looked at, spread evenly over the height."""
 
 LINES = 2
-"""Fewest lines of plastic in a wall: 0.8 mm with a 0.4 mm nozzle (web guides that agree)."""
+"""Fewest lines of plastic in a wall: 0.8 mm with a 0.4 mm nozzle (common practice, no published source)."""
 
 LEAST_AREA = 2.0
 """Smaller thin places are the tips of sharp edges, mm² in a layer."""

@@ -2,7 +2,7 @@
 
 A repair is feasible when the repaired body can be built, fails no check that the body as wanted would not fail too, and lies
 inside the window. Feasible repairs are ranked by points, least first: what must be glued, cut, bored and trued again, what
-is left in doubt, and what the body can no longer do (`Points`).
+is left in doubt, and what the body can no longer do (`Points`). What each is weighed with is our own choice.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ def weights() -> dict[str, float]:
 
 @dataclass(frozen=True)
 class Points:
-    """What a repair costs, each part in points, with no unit but that of the constants above."""
+    """What a repair costs, each part in points, with no unit but that of the constants above, which are our own choice."""
 
     gluing: float
     surfaces: float
