@@ -56,6 +56,7 @@ from planestock.models.confidence.uncertainty import (
     monte_carlo,
     numerical_tolerance,
 )
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.confidence.words import (
     chance_sentence,
     comparison_sentence,
@@ -143,9 +144,9 @@ def test_limits_in_inches_are_kept_in_millimetres() -> None:
 def test_repeated_readings_bring_their_scatter_and_their_instrument() -> None:
     given = plain('cap_iron.slot_to_edge=["96.0 ± 0.03 mm", "96.2 ± 0.03 mm", "96.1 ± 0.03 mm"]')
     found = input_at(given, SLOT)
-    # Standard deviation 0.1, of the mean 0.1/√3; the caliper's 0.03/√3 beside it.
+    # Standard deviation 0.1, of the mean 0.1/√3, widened by t(2)/2; the caliper's 0.03/√3 beside it.
     assert found.value == pytest.approx(96.1, abs=EXACT)
-    assert found.u == pytest.approx(math.hypot(0.1 / ROOT3, 0.03 / ROOT3), abs=EXACT)
+    assert found.u == pytest.approx(math.hypot(coverage_factor(2) / 2 * 0.1 / ROOT3, 0.03 / ROOT3), abs=EXACT)
     assert [part.dof for part in found.parts] == [2, math.inf]
 
 
@@ -314,10 +315,38 @@ def test_the_budget_of_the_bench_method_is_its_one_reading() -> None:
 
 def test_repeated_readings_widen_the_coverage_by_their_degrees_of_freedom() -> None:
     known = known_window(with_bench('bench.edge_low=["52.2 ± 0 mm", "52.3 ± 0 mm", "52.4 ± 0 mm"]'), "bench")
-    # Two degrees of freedom: k = 4.53 for 95.45 % (JCGM 100, table G.2).
-    assert known.high.dof == pytest.approx(2.0, abs=EXACT)
-    assert round(known.high.k, 2) == 4.53
+    # Two degrees of freedom: t = 4.53 for 95.45 % (JCGM 100, table G.2).
+    assert round(known.high.expanded / (0.1 / ROOT3), 2) == 4.53
     assert known.high.expanded == pytest.approx(coverage_factor(2) * 0.1 / ROOT3, abs=EXACT)
+
+
+def test_a_third_reading_is_asked_for_where_there_are_two_and_what_it_brings_holds() -> None:
+    twice = settle(with_bench('bench.edge_low=["52.27 ± 0.05 mm", "52.33 ± 0.05 mm"]'))
+    (said,) = window_notes(twice)
+    assert said == (
+        "Take a third reading of edge below seat, adjuster out (bench.edge_low): two, 0.06 mm apart, tell little of how far "
+        "readings scatter, and the ± allows for that. A third like them would bring the ± of T max from 0.42 to about "
+        "0.12 mm."
+    )
+    # By hand: scatter of the mean 0.03, t(1) = 13.97; the limit counts 2 · 0.05/√3 = 0.0577. Of three: 0.0424/√3, 4.53.
+    assert twice.high.expanded == pytest.approx(math.hypot(13.968 * 0.03, 0.0577), abs=1e-3)
+    assert math.hypot(4.527 * 0.03 * ROOT2 / ROOT3, 0.0577) == pytest.approx(0.125, abs=1e-3)
+    thrice = settle(with_bench('bench.edge_low=["52.27 ± 0.05 mm", "52.3 ± 0.05 mm", "52.33 ± 0.05 mm"]'))
+    assert window_notes(thrice) == ()
+    assert thrice.high.expanded < 0.12
+    (equal,) = window_notes(settle(with_bench('bench.edge_low=["52.3 ± 0.05 mm", "52.3 ± 0.05 mm"]')))
+    assert equal.startswith(
+        "Take a third reading of edge below seat, adjuster out (bench.edge_low): two, equal, tell little"
+    )
+    assert "would bring" not in equal
+
+
+def test_a_third_reading_is_asked_for_on_every_road_and_end_once() -> None:
+    given = plain(
+        'cap_iron.slot_to_edge=["96.0", "96.1"]', 'adjuster.pin_high=["28.0", "28.1"]', 'iron.thickness=["3", "3.02"]'
+    )
+    asked = [note.partition("(")[2].partition(")")[0] for note in window_notes(settle(given))]
+    assert sorted(asked) == [PINS["low"], SLOT, IRON]
 
 
 def test_deepest_cut_and_withdrawal_move_the_window_without_blurring_it() -> None:
@@ -333,7 +362,7 @@ def test_the_thickness_as_cut_strays_by_the_cutting_tolerance_or_by_its_own_limi
     assert thickness_budget(plain(), 50).u == pytest.approx(0.2 / ROOT3, abs=EXACT)
     assert settle(plain("body.thickness=50 ± 0.05 mm")).thickness_budget.u == pytest.approx(0.05 / ROOT3, abs=EXACT)
     repeated = settle(plain('body.thickness=["50.0 ± 0.03 mm", "50.2 ± 0.03 mm"]'))
-    assert repeated.thickness_budget.u == pytest.approx(math.hypot(0.1, 0.03 / ROOT3), abs=EXACT)
+    assert repeated.thickness_budget.u == pytest.approx(math.hypot(coverage_factor(1) / 2 * 0.1, 0.03 / ROOT3), abs=EXACT)
 
 
 def opening_as_cut(given: ParameterSet, thickness: float, at: Mapping[str, float]) -> float:

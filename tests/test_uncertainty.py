@@ -36,6 +36,7 @@ from planestock.models.confidence.uncertainty import (
     sharpening,
     shortest_interval,
     symmetric_interval,
+    widened,
 )
 from planestock.params.problems import InputProblem
 
@@ -150,16 +151,65 @@ def test_repeats_keep_scatter_and_limit_apart() -> None:
     assert (scatter.dof, scatter.shape) == (3, "t")
     assert scatter.u == pytest.approx(statistics.stdev(values) / 2)
     assert limit == Component(0.03 / math.sqrt(3), math.inf, "rectangular")
-    assert reading.u == pytest.approx(math.hypot(scatter.u, limit.u))
+    assert reading.u == pytest.approx(math.hypot(widened(scatter.u, 4), limit.u))
+    assert reading.dof == math.inf
 
 
-def test_repeats_enter_welch_satterthwaite_as_their_two_parts() -> None:
-    reading = from_repeats("b", [1.0, 1.1, 1.05], 0.1)
-    other = Input("c", 0.0, 0.04, 7, "normal")
-    result = budget(0.0, [reading, other], {"b": 1.0, "c": 1.0})
-    parts = [*reading.components, *other.components]
-    apart = sum(part.u**2 for part in parts) ** 2 / sum(part.u**4 / part.dof for part in parts)
-    assert result.dof == pytest.approx(apart)
+@pytest.mark.parametrize(("count", "factor"), [(2, 13.97), (3, 4.53), (4, 3.31), (5, 2.87), (6, 2.65), (21, 2.13)])
+def test_twice_the_widened_scatter_is_students_interval_of_the_mean(count: int, factor: float) -> None:
+    # Table G.2 of JCGM 100:2008, column of 95.45 %, at count - 1 degrees of freedom
+    assert 2 * widened(1.0, count) == pytest.approx(factor, abs=0.005)
+
+
+RATIOS = (0.05, 0.2, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 10.0, 30.0)
+"""Scatter of one reading over the instrument's limit; Welch-Satterthwaite's formula is worst between 2 and 4."""
+
+COVERED = 0.93
+"""Share of the draws that ± U has to hold; it says 95.45 %."""
+
+
+def share_covered(counts: tuple[int, ...], ratio: float, beside: float, draws: int, seed: int) -> float:
+    """Share of drawn cases in which the true value lies within ± U of the mean.
+
+    counts: repeats of each of several readings that are added up; ratio: scatter of one over its limit of 1; beside: limit
+    of one more reading, taken once. U as `budget` makes it, checked against it in the test below.
+    """
+    generator = np.random.default_rng(seed)
+    error = generator.uniform(-1, 1, draws) * beside
+    variance = np.full(draws, beside**2 / 3)
+    for count in counts:
+        readings = generator.normal(0.0, ratio, (draws, count))
+        error += readings.mean(axis=1) + generator.uniform(-1, 1, draws)
+        scatter = readings.std(axis=1, ddof=1) / math.sqrt(count)
+        variance += (widened(1.0, count) * scatter) ** 2 + 1 / 3
+    return float(np.mean(np.abs(error) <= 2 * np.sqrt(variance)))
+
+
+SUMS = [(2,), (3,), (4,), (5,), (2, 2), (2, 5), (3, 3), (2, 2, 2, 2), (3, 3, 3, 3), (5, 5)]
+
+
+@pytest.mark.parametrize("counts", SUMS)
+def test_what_repeated_readings_state_covers_what_they_say(counts: tuple[int, ...]) -> None:
+    for ratio in RATIOS:
+        assert share_covered(counts, ratio, 0.0, 10_000, 5) >= COVERED, ratio
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("counts", SUMS)
+def test_what_repeated_readings_state_covers_what_they_say_over_many_draws(counts: tuple[int, ...]) -> None:
+    for ratio in RATIOS:
+        for beside in (0.0, 0.5, 1.0, 3.0, 6.0):
+            assert share_covered(counts, ratio, beside, 200_000, 6) >= COVERED, (ratio, beside)
+
+
+def test_a_budget_of_repeated_readings_is_the_one_whose_cover_was_drawn() -> None:
+    inputs = [from_repeats("a", [7.0, 7.3], 1.0), from_repeats("b", [1.0, 1.4, 1.1], 1.0), from_limit("c", 5.0, 3.0)]
+    result = budget(0.0, inputs, dict.fromkeys("abc", 1.0))
+    variance = 3.0**2 / 3
+    for values in ([7.0, 7.3], [1.0, 1.4, 1.1]):
+        scatter = statistics.stdev(values) / math.sqrt(len(values))
+        variance += (stats.t.ppf((1 + COVERAGE) / 2, len(values) - 1) / 2 * scatter) ** 2 + 1 / 3
+    assert (result.k, result.expanded) == pytest.approx((2.0, 2 * math.sqrt(variance)))
 
 
 def test_equal_repeats_leave_the_instrument_alone() -> None:

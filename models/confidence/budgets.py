@@ -5,8 +5,8 @@ The two roads: the chain of readings (cap iron, adjuster pin, bed angle, iron) a
 that a budget, a Monte Carlo run and a sweep use the same lines. `work.deepest_cut` and `work.withdraw` are wishes: they
 move the window but add nothing to its uncertainty.
 
-A budget that hangs on two or three repeated readings is a little too narrow beside its Monte Carlo run, and one that hangs
-on a single ± a little too wide: JCGM 100 replaces both by an effective normal or t distribution, JCGM 101 does not.
+A budget that hangs on a single ± is a little too wide beside its Monte Carlo run: JCGM 100 replaces it by a normal
+distribution, JCGM 101 does not. Repeated readings count by Student's t in both (`uncertainty.from_repeats`).
 """
 
 from __future__ import annotations

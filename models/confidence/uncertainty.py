@@ -58,9 +58,8 @@ class Component:
 class Input:
     """One input. path: its name in the parameter tree; value, u: in its own unit; dof: degrees of freedom.
 
-    `parts` holds the independent components of an input that has more than one (`from_repeats`, shape "sum");
-    u and dof are then those of the combination. Welch-Satterthwaite gives the same result from the
-    combination as from its parts.
+    `parts` holds the independent components of an input that has more than one (`from_repeats`, shape "sum"), as they are
+    drawn at random; u and dof are then those of the combination, scatter widened.
     """
 
     path: str
@@ -149,8 +148,11 @@ def from_limit(path: str, value: float, limit: float) -> Input:
 def from_repeats(path: str, values: Sequence[float], limit: float) -> Input:
     """Return the mean of repeated readings taken with an instrument good to ± limit.
 
-    Scatter of the mean: s/√n with n - 1 degrees of freedom (JCGM 100 4.2.3); the instrument's limit does not
-    average out and is added as a rectangular part. Refuses fewer than two readings and a negative limit.
+    Scatter of the mean: s/√n with n - 1 degrees of freedom (JCGM 100 4.2.3); the instrument's limit does not average out
+    and is added as a rectangular part (4.3.7). The scatter counts widened by `widened`, with infinitely many degrees of
+    freedom, and so covers what it says from two readings on: Welch-Satterthwaite's formula (G.4.1) takes the scatter that
+    two readings happened to show for the true one wherever the limit is the larger, and then covers down to 88 % (three
+    readings: 93 %). Refuses fewer than two readings and a negative limit.
     """
     _require_limit(path, limit)
     n = len(values)
@@ -164,8 +166,17 @@ def from_repeats(path: str, values: Sequence[float], limit: float) -> Input:
     mean = math.fsum(values) / n
     scatter = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n * (n - 1)))
     parts = (Component(scatter, n - 1, "t"), Component(limit / math.sqrt(3.0), math.inf, "rectangular"))
-    u = math.hypot(*(part.u for part in parts))
-    return Input(path, mean, u, effective_dof(u, [(part.u, part.dof) for part in parts]), "sum", parts)
+    return Input(path, mean, math.hypot(widened(scatter, n), parts[1].u), math.inf, "sum", parts)
+
+
+def widened(scatter: float, count: int) -> float:
+    """Return the standard uncertainty of a mean of `count` readings whose scatter of the mean is s/√n.
+
+    s/√n · t(n - 1) / 2, t being Student's factor for `COVERAGE`: twice it is the interval of JCGM 100 G.3.2, so that it may
+    stand in a sum with k = 2. That the parts are added as squares after widening is our own choice: it covers at least what
+    it says, for any number of readings and any ratio of scatter to limit.
+    """
+    return scatter * coverage_factor(count - 1) / coverage_factor(math.inf)
 
 
 def _require_limit(path: str, limit: float) -> None:
@@ -276,10 +287,17 @@ def sharpening(before: Budget, path: str, new_limit: float) -> float:
     Raises ValueError when the budget has no such input.
     """
     _require_limit(path, new_limit)
+    return expanded_with(before, path, new_limit / math.sqrt(3.0))
+
+
+def expanded_with(before: Budget, path: str, u: float) -> float:
+    """Return the expanded uncertainty if the input `path` had the standard uncertainty u, all else the same.
+
+    Raises ValueError when the budget has no such input.
+    """
     rows = _rows(before.terms)
     if path not in [row[0] for row in rows]:
         raise ValueError(f"{path} is not in the budget")
-    u = new_limit / math.sqrt(3.0)
     changed = [(row[0], row[1], u, math.inf, row[4]) if row[0] == path else row for row in rows]
     return _combined(before.value, changed, before.p).expanded
 
