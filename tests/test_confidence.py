@@ -326,7 +326,7 @@ def test_a_third_reading_is_asked_for_where_there_are_two_and_what_it_brings_hol
     assert said == (
         "Take a third reading of edge below seat, adjuster out (bench.edge_low): two, 0.06 mm apart, tell little of how far "
         "readings scatter, and the ± allows for that. A third like them would bring the ± of T max from 0.42 to about "
-        "0.12 mm."
+        "0.13 mm."
     )
     # By hand: scatter of the mean 0.03, t(1) = 13.97; the limit counts 2 · 0.05/√3 = 0.0577. Of three: 0.0424/√3, 4.53.
     assert twice.high.expanded == pytest.approx(math.hypot(13.968 * 0.03, 0.0577), abs=1e-3)

@@ -26,6 +26,7 @@ from planestock.exports.stamp import Stamp
 from planestock.exports.variants import contours, sweep_table
 from planestock.exports.variants.building import Outcome, Task, build_all, known_result, result_name
 from planestock.exports.variants.contours import Field, picture
+from planestock.models.confidence.readings_in import limit_at
 from planestock.models.design import design
 from planestock.models.sweep import (
     ARRAY_PATHS,
@@ -95,15 +96,16 @@ def test_arrays_tell_what_single_designs_tell(roads: str, own_thickness: bool) -
 
 
 @pytest.mark.parametrize("roads", ["bench", "both"])
-def test_repeated_readings_that_are_not_varied_keep_their_coverage_factor(roads: str) -> None:
-    """Three repeats have two degrees of freedom: k is well above 2, and changes with the bed angle's part in the budget."""
+def test_repeated_readings_that_are_not_varied_keep_their_scatter(roads: str) -> None:
+    """Three repeats count by Student's t of two degrees of freedom, in a single set and in arrays alike."""
     given = load("jointer") if roads == "bench" else full(*BOTH_ROADS, "bench.edge_high=[46.5, 46.65, 46.8]")
     inputs = {"work.deepest_cut": np.linspace(0.2, 0.6, 5), "frog.bed_angle": np.linspace(44.0, 46.0, 5)}
     told = evaluated(given, inputs)
     raw = given.model_dump(mode="json")
     for row, changes in enumerate(changes_of(given, inputs)):
         settled = design(parameter_set(changed(raw, changes))).settled
-        assert max(settled.low.k, settled.high.k) > 2.05
+        terms = (*settled.low.terms, *settled.high.terms)
+        assert any(term.u > 1.05 * limit_at(given, term.path) / math.sqrt(3) for term in terms)
         assert told["window.u_min"][row] == pytest.approx(settled.low.expanded, abs=1e-9)
         assert told["window.u_max"][row] == pytest.approx(settled.high.expanded, abs=1e-9)
 
