@@ -14,7 +14,11 @@ from typing import Literal
 from planestock.params.reading import MILLIMETRES, LengthUnit
 
 DECIMALS: dict[str, int] = {"mm": 2, "in": 3}
-"""Decimals of a length: what a caliper shows in either unit, shown and written alike."""
+"""Decimals of a length: what a caliper shows in either unit, shown to people."""
+
+WRITTEN_DECIMALS = 3
+"""Decimals of a length that is computed and written into a set: a thousandth of either unit, so that places that were
+computed to meet still meet, and a maker can read them."""
 
 NOTHING = 1e-6
 """A length nearer to nought than this, mm, is nought: a thousandth of a micrometre is left by arithmetic, not by a tool."""
@@ -73,18 +77,13 @@ class Lengths:
         """Return an area, given in mm², in whole cm² or square inches."""
         return f"{value / 100:.0f} cm²" if self.units == "mm" else f"{value / 25.4**2:.1f} in²"
 
-    def written(self, value: float, side: Side = "nearest") -> str:
-        """Return a length as a set takes it, rounded to `side`: `47.19 mm`, `1.858 in`, without noughts at its end."""
-        return f"{self.written_number(value, side)} {self.units}"
-
-    def written_number(self, value: float, side: Side = "nearest") -> str:
-        """Return the number of `written`, with a plain minus, as a set takes it."""
-        places = DECIMALS[self.units]
+    def written(self, value: float, side: Side = "nearest", places: int = WRITTEN_DECIMALS) -> str:
+        """Return a length as a set takes it, rounded to `side`: `47.192 mm`, `1.858 in`, without noughts at its end."""
         # Arithmetic leaves a last bit on either side of a round number; it must not carry it to the next.
         steps = round(Fraction(round(value, 9)) / MILLIMETRES[self.units] * 10**places, 5)
         whole = math.floor(steps) if side == "down" else math.ceil(steps) if side == "up" else round(steps)
         text = f"{whole / 10**places:.{places}f}".rstrip("0").rstrip(".")
-        return "0" if text == "-0" else text
+        return f"{'0' if text == '-0' else text} {self.units}"
 
     def _in_unit(self, value: float) -> float:
         return value if self.units == "mm" else value / 25.4

@@ -41,7 +41,7 @@ def test_a_set_writes_lengths_in_its_own_unit() -> None:
         (lambda length: length.short(15.0), "15 mm", "0.59 in"),
         (lambda length: length.sizes(254.0, 50.8, decimals=1), "254.0 × 50.8 mm", "10.0 × 2.0 in"),
         (lambda length: length.area(64516.0), "645 cm²", "100.0 in²"),
-        (lambda length: length.written(114.205), "114.2 mm", "4.496 in"),
+        (lambda length: length.written(114.205), "114.205 mm", "4.496 in"),
         (lambda length: length.written(-12.7), "-12.7 mm", "-0.5 in"),
     ],
 )
@@ -64,7 +64,7 @@ def test_what_is_shown_is_the_length_to_half_a_digit(value: float, units: Litera
 @given(st.floats(-2000, 2000), st.sampled_from(UNITS), st.sampled_from(["down", "up", "nearest"]))
 def test_what_is_written_reads_back_on_the_side_that_was_asked_for(value, units, side) -> None:  # type: ignore[no-untyped-def]
     read = parse(Lengths(units).written(value, side), "length", units)
-    step = Fraction(1, 100) if units == "mm" else Fraction(254, 10000)
+    step = Fraction(1, 1000) if units == "mm" else Fraction(254, 10000)
     assert read.exact % step == 0
     off = float(read.exact) - value
     # What arithmetic leaves of a round number is not carried to the next step.

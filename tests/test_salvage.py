@@ -413,12 +413,12 @@ def test_a_mouth_that_is_too_wide_by_itself_gets_a_piece_and_the_body_passes_eve
         ((), mm(2.0), "the mouth is not too wide"),
         ((), mm(2.24), "the mouth is not too wide"),
         (("body.toe_to_mouth=75", "knob.from_toe=20"), mm(60.0), "leaves no wood ahead of it"),
-        (("knob.from_toe=100", "knob.bolt_depth=46"), mm(4.0), "comes down to 1.0 mm above the sole"),
+        (("knob.from_toe=100", "knob.bolt_depth=46"), mm(4.0), "comes down to 1.00 mm above the sole"),
     ],
 )
 def test_a_mouth_piece_without_work_or_room_is_refused(changes: tuple[str, ...], opening: Reading, why: str) -> None:
     one = load("jack", changes)
-    cut = AsCut(one, lay_out(one, 47.0), opening.value, 0.1)
+    cut = AsCut(one, lay_out(one, 47.0), opening.value, 0.1, "47 ± 0.1 mm")
     assert why in " ".join(mouth_piece(cut).refused)
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from planestock.models.confidence.uncertainty import Budget
     from planestock.models.salvage.judging import Margins, Salvage, Way
     from planestock.params.fields import Quantity
+    from planestock.params.lengths import Lengths
     from planestock.params.parameter_set import ParameterSet
     from planestock.params.reading import Reading
 
@@ -257,15 +258,13 @@ def _bullet(text: str) -> Table:
 
 
 def _standing_table(found: Salvage) -> Table:
-    from planestock.exports.key_numbers import millimetres
-
-    settled, cut = found.wanted.settled, found.cut
+    settled, cut, length = found.wanted.settled, found.cut, found.given.lengths
     rows = (
-        ("As cut", f"{cut.thickness:.2f} ± {cut.limit:.2f} mm", "seat plane to sole"),
-        ("Window", f"{settled.window.low:.2f} to {millimetres(settled.window.high)}",
-         f"± {settled.low.expanded:.2f} and ± {settled.high.expanded:.2f} mm"),
-        ("Sure", f"{settled.safe_low:.2f} to {millimetres(settled.safe_high)}", "whatever readings, seasons and cut do"),
-        ("Wanted", millimetres(found.target), "the thickest that is sure, so that most wear is left"),
+        ("As cut", length.spread(cut.thickness, cut.limit), "seat plane to sole"),
+        ("Window", length.span(settled.window.low, settled.window.high),
+         f"± {length.number(settled.low.expanded)} and ± {length(settled.high.expanded)}"),
+        ("Sure", length.span(settled.safe_low, settled.safe_high), "whatever readings, seasons and cut do"),
+        ("Wanted", length(found.target), "the thickest that is sure, so that most wear is left"),
     )  # fmt: skip
     return _grid(rows)
 
@@ -287,19 +286,21 @@ def _ways_table(found: Salvage) -> Table:
 
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     table.add_column("repair", no_wrap=True)
+    length = found.given.lengths
     for name in ("points", "piece", "mouth", "to T max", "to T min"):
         table.add_column(name, justify="right", no_wrap=True)
     table.add_column("holes", justify="right", no_wrap=True)
     for way in found.ways:
         if way.feasible and way.margins and way.points:
-            piece = f"{way.plan.piece.thickness:.2f}" if way.plan.piece else "–"
-            table.add_row(way.plan.name, f"{way.points.total:.1f}", piece, f"{way.plan.mouth.opening:.2f}",
-                          _spread(way.margins.out), _spread(way.margins.back), str(len(way.plan.holes)))  # fmt: skip
+            piece = length.number(way.plan.piece.thickness) if way.plan.piece else "–"
+            out, back = _spread(way.margins.out, length), _spread(way.margins.back, length)
+            table.add_row(way.plan.name, f"{way.points.total:.1f}", piece, length.number(way.plan.mouth.opening),
+                          out, back, str(len(way.plan.holes)))  # fmt: skip
     return table
 
 
-def _spread(margin: Budget) -> str:
-    return f"{margin.value:.2f} ± {margin.expanded:.2f}".replace("-", "−")
+def _spread(margin: Budget, length: Lengths) -> str:
+    return f"{length.number(margin.value)} ± {length.number(margin.expanded)}"
 
 
 def _refused_table(refused: list[Way]) -> Table:
@@ -328,7 +329,7 @@ def _blocks(found: Salvage, way: Way) -> Iterator[RenderableType]:
     for count, step in enumerate(steps(found, way), start=1):
         numbered.add_row(f"{count}.", step)
     yield Padding(numbered, (0, 0, 1, 2), expand=False)
-    moved = [(name, f"{abs(by):.2f} mm", _side(name, by)) for name, by in movements(way.plan) if abs(by) >= 0.005]
+    moved = [(name, found.given.lengths(abs(by)), _side(name, by)) for name, by in movements(way.plan) if abs(by) >= 0.005]
     if moved:
         yield Text("What moves", style="bold")
         yield Padding(_grid(tuple(moved)), (0, 0, 1, 2), expand=False)

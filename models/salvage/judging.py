@@ -20,12 +20,10 @@ from planestock.models.salvage.room import room_before_cap_iron
 from planestock.models.salvage.ways import AsCut, Plan
 from planestock.models.thickness import Settled, settle
 from planestock.params.files import changed
+from planestock.params.lengths import DECIMALS, Lengths
 from planestock.params.parameter_set import ParameterSet, parameter_set
 from planestock.params.problems import InputProblem, refuse
-from planestock.params.reading import Reading
-
-ROUNDED = 100
-"""Steps of a millimetre that the new thickness is rounded down to; a shop cannot work finer."""
+from planestock.params.reading import Reading, parse
 
 THINNEST, THICKEST = 10.0, 140.0
 """Thickness of a cut body, mm, that can be talked about: a little more than a set may ask for."""
@@ -135,8 +133,8 @@ class Salvage:
 
     @property
     def target(self) -> float:
-        """The thickness that is wanted, mm, rounded down to a hundredth."""
-        return rounded_down(self.wanted.settled.thickness)
+        """The thickness that is wanted, rounded down to what is written."""
+        return rounded_down(self.wanted.settled.thickness, self.given.lengths)
 
     @property
     def recommended(self) -> Way | None:
@@ -159,7 +157,9 @@ def salvage(given: ParameterSet, thickness: Reading, opening: Reading | None = N
     thickness to work to.
     """
     if not THINNEST <= thickness.value <= THICKEST:
-        raise refuse("--thickness", thickness.text, f"must lie between {THINNEST:g} and {THICKEST:g} mm",
+        least, most = given.lengths.short(THINNEST).split()[0], given.lengths.short(THICKEST)
+        bounds = f"must lie between {least} and {most}"
+        raise refuse("--thickness", thickness.text, bounds,
                      "measure from the seat (where the casting rests) to the sole")  # fmt: skip
     wanted = design(_from_window(given))
     limit = float(
@@ -167,16 +167,23 @@ def salvage(given: ParameterSet, thickness: Reading, opening: Reading | None = N
     )
     found = given.throat.opening.value if opening is None else opening.value
     as_found = given if opening is None else with_changes(given, [f"throat.opening={opening.text}"])
-    cut = AsCut(given, lay_out(as_found, thickness.value), found, limit)
+    cut = AsCut(given, lay_out(as_found, thickness.value), found, limit, _written(thickness, limit, given.lengths))
     ways = [_judged(cut, plan, wanted) for plan in _fitting_plans(cut, wanted.settled)]
     live = ways[-1]
     assert live.margins is not None, "a body as it is has a thickness and so margins"
     return Salvage(given, cut, wanted, live.margins, tuple(sorted(ways, key=_rank)))
 
 
-def rounded_down(thickness: float) -> float:
-    """Return a thickness rounded down to what a shop can work to, so that it stays safe."""
-    return math.floor(thickness * ROUNDED + 1e-9) / ROUNDED
+def rounded_down(thickness: float, length: Lengths) -> float:
+    """Return a thickness rounded down to what a set and a shop are told, so that it stays safe."""
+    return parse(length.written(thickness, "down", DECIMALS[length.units]), "length").value
+
+
+def _written(thickness: Reading, limit: float, length: Lengths) -> str:
+    """Return a measured thickness as a set takes it: as it was read, the mean of repeats rounded, with its ±."""
+    as_read = replace(thickness, limit=None).text
+    value = length.written(thickness.value) if thickness.repeats else as_read
+    return f"{value} ± {length.written(limit, 'up')}"
 
 
 def _rank(way: Way) -> tuple[bool, float]:
@@ -195,7 +202,7 @@ def with_changes(given: ParameterSet, changes: Iterable[str]) -> ParameterSet:
 def _fitting_plans(cut: AsCut, wanted: Settled) -> tuple[Plan, ...]:
     """Return the plans, each to the thickness that is safe for the body it gives: a piece of another wood swells
     otherwise."""
-    target = rounded_down(wanted.thickness)
+    target = rounded_down(wanted.thickness, cut.length)
     return tuple(_fitting(cut, index, plan, target) for index, plan in enumerate(plans(cut, target)))
 
 
@@ -206,7 +213,7 @@ def _fitting(cut: AsCut, index: int, plan: Plan, target: float) -> Plan:
         own = settle(_from_window(with_changes(cut.given, plan.changes))).thickness
     except InputProblem:
         return plan
-    return plan if own >= target else plans(cut, rounded_down(own))[index]
+    return plan if own >= target else plans(cut, rounded_down(own, cut.length))[index]
 
 
 def _judged(cut: AsCut, plan: Plan, wanted: Design) -> Way:
@@ -218,9 +225,9 @@ def _judged(cut: AsCut, plan: Plan, wanted: Design) -> Way:
     except InputProblem as problem:
         reasons = tuple(f"{each.path} = {each.value}: {each.rule}" for each in problem.problems)
         return Way(plan, None, _live_margins(cut, plan), (), reasons, None)
-    margins = margins_of(made.settled)
+    margins, length = margins_of(made.settled), cut.length
     new = _newly_failing(made, wanted)
-    reasons = (*_outside(margins), *(_explained(made, name) for name in new if name not in WINDOW_CHECKS))
+    reasons = (*_outside(margins, length), *(_explained(made, name) for name in new if name not in WINDOW_CHECKS))
     points = _points(cut, plan, made, margins)
     return Way(plan, made, margins, new, reasons, points if not reasons else None)
 
@@ -289,21 +296,25 @@ def margins_of(settled: Settled) -> Margins:
     )
 
 
-def _outside(margins: Margins) -> tuple[str, ...]:
+def _outside(margins: Margins, length: Lengths) -> tuple[str, ...]:
     reasons = []
     if margins.out.value < 0:
-        reasons.append(f"the edge would come {-margins.out.value:.2f} mm short of the deepest cut")
+        reasons.append(f"the edge would come {length(-margins.out.value)} short of the deepest cut")
     if margins.back.value < 0:
-        reasons.append(f"the edge would stay {-margins.back.value:.2f} mm too low when the adjuster is run back")
+        reasons.append(f"the edge would stay {length(-margins.back.value)} too low when the adjuster is run back")
     return tuple(reasons)
 
 
 def _explained(made: Design, name: str) -> str:
     if name == CAP_IRON_CLEAR:
-        return f"adjuster all the way out, the cap iron would enter the front wall by {-_room_all_the_way_out(made):.2f} mm"
+        deep = made.given.lengths(-_room_all_the_way_out(made))
+        return f"adjuster all the way out, the cap iron would enter the front wall by {deep}"
     row = next(row for row in made.number_checks if row.id == name)
-    value = "nothing" if row.value is None else f"{row.value:.2f}"
-    return f"{name}: {row.asked[:1].lower()}{row.asked[1:]}: {value} against {row.limit:.2f} {row.unit}".rstrip()
+    asked = f"{row.asked[:1].lower()}{row.asked[1:]}"
+    value = 0.0 if row.value is None else row.value
+    if row.unit == "mm":
+        return f"{name}: {asked}: {made.given.lengths.number(value)} against {made.given.lengths(row.limit)}"
+    return f"{name}: {asked}: {value:.2f} against {row.limit:.2f} {row.unit}".rstrip()
 
 
 def _points(cut: AsCut, plan: Plan, made: Design, margins: Margins) -> Points:

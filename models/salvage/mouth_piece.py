@@ -43,8 +43,8 @@ def mouth_piece(cut: AsCut) -> Plan:
     mouth = piece_mouth(cut)
     piece = _piece(cut, mouth.wear_height)
     changes = (
-        f"body.thickness={_number(cut.thickness)} ± {_number(cut.limit)} mm",
-        f"throat.wear_height={_number(mouth.wear_height)} mm",
+        f"body.thickness={cut.written}",
+        f"throat.wear_height={cut.length.written(mouth.wear_height)}",
         f"throat.wear_lean={_number(mouth.wear_lean)} deg",
     )
     surfaces = ("bed of the mouth piece", "sole at the mouth", *(("front wall",) if mouth.pared_breast > 0 else ()))
@@ -58,7 +58,7 @@ def piece_mouth(cut: AsCut) -> Mouth:
     work = cut.given.work
     least = LEAST_THICKNESS + work.truings * work.truing_depth.value
     too_wide = cut.opening - cut.given.throat.opening.value
-    thickness = upwards(max(least, thick_enough_to_narrow(cut, too_wide)))
+    thickness = upwards(max(least, thick_enough_to_narrow(cut, too_wide)), cut.step)
     return replace(narrowed_mouth(cut, 0.0, thickness), followed=cut.opening)
 
 
@@ -82,13 +82,15 @@ def piece_ends(cut: AsCut, piece: Piece) -> tuple[float, float]:
 
 def _refused(cut: AsCut, piece: Piece) -> Iterator[str]:
     front, rear = piece_ends(cut, piece)
+    length = cut.length
     if front < AHEAD:
-        yield f"a piece {piece.length:.0f} mm long leaves no wood ahead of it; the mouth is {rear:.0f} mm from the toe"
+        mouth = length.rough(rear)
+        yield f"a piece {length.rough(piece.length)} long leaves no wood ahead of it; the mouth is {mouth} from the toe"
     for hole in cut.at.holes:
         floor = hole.start[2] + hole.direction[2] * hole.depth
         near = front - hole.radius < hole.start[0] < rear + hole.radius and abs(hole.start[1]) < piece.width / 2
         if near and floor < piece.thickness + BELOW_A_HOLE:
-            yield f"{hole.name} comes down to {floor:.1f} mm above the sole, where the piece would be"
+            yield f"{hole.said} comes down to {length(floor)} above the sole, where the piece would be"
 
 
 def piece_steps(cut: AsCut, plan: Plan) -> Iterator[str]:
@@ -96,24 +98,26 @@ def piece_steps(cut: AsCut, plan: Plan) -> Iterator[str]:
     piece, mouth = plan.piece, plan.mouth
     assert piece is not None, "a mouth piece has a piece"
     front, rear = piece_ends(cut, piece)
-    reaches = _reaches(cut)
+    reaches, length = _reaches(cut), cut.length
+    places = 1 if length.units == "mm" else 2
+    sizes = length.sizes(piece.length, piece.width, piece.thickness + 1, decimals=places)
     yield "Take out the iron and plane the sole flat."
     yield (
-        f"Ahead of the mouth, from {front:.1f} to {rear - reaches:.1f} mm from the toe, sink the sole "
-        f"{piece.thickness:.1f} mm deep and {piece.width:.1f} mm wide, as wide as the throat: its front end square, its "
+        f"Ahead of the mouth, from {length.span(front, rear - reaches)} from the toe, sink the sole "
+        f"{length(piece.thickness)} deep and {length(piece.width)} wide, as wide as the throat: its front end square, its "
         "floor flat, open to the mouth."
     )
     yield (
-        f"Fit a piece of dense, dry wood {piece.length:.0f} × {piece.width:.1f} × {piece.thickness + 1:.0f} mm into it, "
+        f"Fit a piece of dense, dry wood {sizes} into it, "
         f"grain along the body, its rear end leaning {mouth.wear_lean:.1f}° to the toe so that it meets the old front wall "
-        f"at the floor. It reaches {reaches:.2f} mm into the old mouth. Glue {piece.glue_area / 100:.0f} cm², kept out of "
+        f"at the floor. It reaches {length(reaches)} into the old mouth. Glue {length.area(piece.glue_area)}, kept out of "
         "the throat."
     )
     if mouth.pared_breast > 0:
-        yield f"Above the piece pare the old wear back to the line of the breast, {mouth.pared_breast:.2f} mm at its top."
+        yield f"Above the piece pare the old wear back to the line of the breast, {length(mouth.pared_breast)} at its top."
     yield (
         "When the glue is hard, plane the piece flush with the sole, draw the iron back into the mouth, and pare the "
-        f"piece's rear end until the mouth is {mouth.opening:.2f} mm wide, from the edge to its front, along the sole."
+        f"piece's rear end until the mouth is {length(mouth.opening)} wide, from the edge to its front, along the sole."
     )
 
 

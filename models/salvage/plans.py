@@ -46,7 +46,12 @@ def pad(cut: AsCut, target: float) -> Plan:
     thickness, mouth = _pad_thickness(cut, delta), _kept_mouth(cut)
     line = target + at.let_in - thickness
     piece = Piece(at.length, given.body.width.value, thickness, thickness - delta, glue_area(at, max(0.0, line)))
-    changes = (*_thickness(target), f"body.pad={_mm(thickness)}", *_opening(cut, mouth), *_knob(cut, delta))
+    changes = (
+        *_thickness(cut, target),
+        f"body.pad={cut.length.written(thickness)}",
+        *_opening(cut, mouth),
+        *_knob(cut, delta),
+    )
     return Plan(
         "pad", target, seat_moves(cut, delta), mouth, piece,
         area(at.plan.whole_outline()) * (thickness - delta),
@@ -62,7 +67,7 @@ def _pad_thickness(cut: AsCut, delta: float) -> float:
     least = max(at.let_in + drop + max(delta, LEAST_UNDER_CUT), at.edge_size + LEAST_UNDER_CUT)
     if at.pad + delta >= least:
         return at.pad + delta
-    return upwards(least)
+    return upwards(least, cut.step)
 
 
 def slip(cut: AsCut, target: float) -> Plan:
@@ -79,9 +84,9 @@ def slip(cut: AsCut, target: float) -> Plan:
     width = cut.given.body.width.value
     piece = Piece(at.length, width, thickness, thickness - delta, glue_area(at, max(0.0, thickness - delta)))
     changes = (
-        *_thickness(target),
-        f"body.slip={_mm(thickness)}",
-        f"body.toe_to_mouth={_mm(at.edge[0] + moves.edge_x)}",
+        *_thickness(cut, target),
+        f"body.slip={cut.length.written(thickness)}",
+        f"body.toe_to_mouth={cut.length.written(at.edge[0] + moves.edge_x)}",
         *_new_mouth(cut, mouth),
     )
     surfaces = ("sole", "bed and mouth through the slip", *(("front wall",) if mouth.pared_breast > 0 else ()))
@@ -97,7 +102,7 @@ def _slip_thickness(cut: AsCut, delta: float) -> float:
     least = LEAST_SLIP + work.truings * work.truing_depth.value
     least = max(least, thick_enough_to_narrow(cut, followed_opening(cut, delta) - throat.opening.value))
     kept = cut.at.slip + delta
-    return kept if cut.at.slip > 0 and kept >= least else upwards(max(delta, least))
+    return kept if cut.at.slip > 0 and kept >= least else upwards(max(delta, least), cut.step)
 
 
 def slip_mouth(cut: AsCut, delta: float, thickness: float) -> Mouth:
@@ -121,7 +126,10 @@ def _new_mouth(cut: AsCut, mouth: Mouth) -> tuple[str, ...]:
     """Return the changes of wear height and lean that a mouth in the slip needs; its opening is the set's own."""
     if mouth.wear_height == cut.given.throat.wear_height.value:
         return ()
-    return (f"throat.wear_height={_mm(mouth.wear_height)}", f"throat.wear_lean={_number(mouth.wear_lean)} deg")
+    return (
+        f"throat.wear_height={cut.length.written(mouth.wear_height)}",
+        f"throat.wear_lean={_number(mouth.wear_lean)} deg",
+    )
 
 
 def shim(cut: AsCut, target: float) -> Plan:
@@ -134,13 +142,20 @@ def shim(cut: AsCut, target: float) -> Plan:
     piece = Piece(at.casting_rear - at.casting_front, at.casting_width, delta, 0.0, covered)
     refused = list(_too_thick_already(delta))
     if delta > MOST_SHIM:
-        refused.append(f"{delta:.2f} mm is more than a loose leaf may be ({MOST_SHIM:g} mm); glue on a pad instead")
+        refused.append(
+            f"{cut.length(delta)} is more than a loose leaf may be ({cut.length.short(MOST_SHIM)}); glue on a pad instead"
+        )
     mouth = _kept_mouth(cut)
     surfaces = _present(
         ("frog recess", at.recess is not None), ("rear end of the seat", has_rear_wall(at)), _front_wall(mouth)
     )
     let_in = max(0.0, at.let_in - delta)
-    judged = (*_thickness(target), f"casting.let_in={_mm(let_in)}", *_opening(cut, mouth), *_knob(cut, delta))
+    judged = (
+        *_thickness(cut, target),
+        f"casting.let_in={cut.length.written(let_in)}",
+        *_opening(cut, mouth),
+        *_knob(cut, delta),
+    )
     return Plan("shim", target, moves, mouth, piece, 0.0, surfaces, moved_holes(at, moves), judged, None,
                 tuple(refused))  # fmt: skip
 
@@ -151,8 +166,8 @@ def lower_seat(cut: AsCut, target: float) -> Plan:
     delta = target - cut.thickness
     moves, mouth = seat_moves(cut, delta), _kept_mouth(cut)
     changes = (
-        *_thickness(target),
-        *((f"body.pad={_mm(at.pad + delta)}",) if at.pad > 0 else ()),
+        *_thickness(cut, target),
+        *((f"body.pad={cut.length.written(at.pad + delta)}",) if at.pad > 0 else ()),
         *_opening(cut, mouth),
         *_knob(cut, delta),
     )
@@ -171,14 +186,14 @@ def plane_sole(cut: AsCut, target: float) -> Plan:
     wear = throat.wear_height.value + delta
     refused = list(_too_thin_already(delta))
     if not refused and wear < LEAST_WEAR:
-        refused.append(f"only {max(0.0, wear):.1f} mm of the wear would be left; the breast would be the mouth's front")
+        refused.append(f"only {cut.length(max(0.0, wear))} of the wear would be left; the breast would be the mouth's front")
     mouth = _old_mouth(cut, followed_opening(cut, delta), wear)
     changes = (
-        *_thickness(target),
-        f"body.toe_to_mouth={_mm(at.edge[0] + moves.edge_x)}",
+        *_thickness(cut, target),
+        f"body.toe_to_mouth={cut.length.written(at.edge[0] + moves.edge_x)}",
         *_opening(cut, mouth),
-        f"throat.wear_height={_mm(wear)}",
-        *((f"body.slip={_mm(at.slip + delta)}",) if at.slip > 0 else ()),
+        f"throat.wear_height={cut.length.written(wear)}",
+        *((f"body.slip={cut.length.written(at.slip + delta)}",) if at.slip > 0 else ()),
     )
     return Plan("plane the sole", target, moves, mouth, None, area(at.plan.whole_outline()) * max(0.0, -delta),
                 _present(("sole", True), _front_wall(mouth)), (), changes, changes, tuple(refused))  # fmt: skip
@@ -187,7 +202,7 @@ def plane_sole(cut: AsCut, target: float) -> Plan:
 def live_with_it(cut: AsCut) -> Plan:
     """Return the body as it is, but for a mouth that is pared wider where it was found too narrow."""
     mouth = _kept_mouth(cut)
-    changes = (f"body.thickness={_number(cut.thickness)} ± {_mm(cut.limit)}", *_opening(cut, mouth))
+    changes = (f"body.thickness={cut.written}", *_opening(cut, mouth))
     return Plan(
         "live with it", cut.thickness, STILL, mouth, None, 0.0, _present(_front_wall(mouth)), (), changes, changes, ()
     )
@@ -207,7 +222,11 @@ def _old_mouth(cut: AsCut, followed: float, wear_height: float) -> Mouth:
 
 def _opening(cut: AsCut, mouth: Mouth) -> tuple[str, ...]:
     """Return the change that tells the set a mouth wider than the one wanted; a narrower one is pared to it."""
-    return (f"throat.opening={_mm(mouth.opening)}",) if mouth.pared_wear == 0 and mouth.opening != _wanted(cut) else ()
+    return (
+        (f"throat.opening={cut.length.written(mouth.opening)}",)
+        if mouth.pared_wear == 0 and mouth.opening != _wanted(cut)
+        else ()
+    )
 
 
 def _wanted(cut: AsCut) -> float:
@@ -225,16 +244,11 @@ def _knob(cut: AsCut, delta: float) -> tuple[str, ...]:
     if knob is None:
         return ()
     on_casting = cut.at.casting_front <= knob.from_toe.value <= cut.at.casting_rear
-    return (f"knob.from_toe={_mm(knob.from_toe.value + delta * cut.cot)}",) if on_casting else ()
+    return (f"knob.from_toe={cut.length.written(knob.from_toe.value + delta * cut.cot)}",) if on_casting else ()
 
 
-def _thickness(target: float) -> tuple[str, ...]:
-    return (f"body.thickness={_mm(target)}",)
-
-
-def _mm(value: float) -> str:
-    """Return a length as a set takes it, to a thousandth of a millimetre."""
-    return f"{_number(value)} mm"
+def _thickness(cut: AsCut, target: float) -> tuple[str, ...]:
+    return (f"body.thickness={cut.length.written(target)}",)
 
 
 def _number(value: float) -> str:

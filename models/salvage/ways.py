@@ -22,6 +22,7 @@ from typing import Literal
 from planestock.models import reach
 from planestock.models.layout import Layout
 from planestock.models.sole_life import mouth_after
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 
 WayName = Literal["pad", "slip", "shim", "lower the seat", "plane the sole", "mouth piece", "live with it"]
@@ -33,8 +34,9 @@ LEAST_UNDER_CUT = 2.0
 """Wood of a new pad left below seat and tail, mm, so that what is cut into it does not end in a veneer; common practice,
 no published source."""
 
-PIECE_STEP = 0.5
-"""Pieces to glue on are asked for in steps of this, mm; the rest is planed off the body first."""
+PIECE_STEP = {"mm": 0.5, "in": 0.508}
+"""Pieces to glue on are asked for in steps of this, mm, by the set's unit: half a millimetre, or 0.02 in; the rest is planed
+off the body first."""
 
 MOST_SHIM = 1.0
 """Thickest shim, mm: a leaf of veneer or card; beyond it a pad is the sound way; common practice, no published source."""
@@ -58,13 +60,24 @@ LEAST_WEAR = 2.0
 class AsCut:
     """The body as it was cut. given: the set as wanted; at: layout it was cut to; opening: of its mouth as found, mm.
 
-    limit: ± of its measured thickness, mm.
+    limit: ± of its measured thickness, mm; written: that thickness with its ± as a set takes it.
     """
 
     given: ParameterSet
     at: Layout
     opening: float
     limit: float
+    written: str
+
+    @property
+    def length(self) -> Lengths:
+        """How lengths are written for who made the set."""
+        return self.given.lengths
+
+    @property
+    def step(self) -> float:
+        """Step in which pieces to glue on are asked for, mm."""
+        return PIECE_STEP[self.given.units]
 
     @property
     def thickness(self) -> float:
@@ -177,7 +190,7 @@ def followed_opening(cut: AsCut, delta: float) -> float:
     return cut.opening - delta * float(reach.mouth_growth(cut.at.bed_angle, given.throat.wear_lean.value))
 
 
-def upwards(value: float, step: float = PIECE_STEP) -> float:
+def upwards(value: float, step: float) -> float:
     """Return the next multiple of `step` that is not less than the value, rounding errors forgiven."""
     return math.ceil(value / step - 1e-9) * step
 
