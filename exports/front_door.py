@@ -82,6 +82,27 @@ def write_one(path: Path, content: bytes) -> Path:
     return path
 
 
+def write_private(path: Path, content: bytes) -> Path:
+    """Write one small file whole or not at all, that nobody else may read, into a folder that is its owner's alone.
+
+    The folder is made where it is missing. The disk is not waited for: this is for what is written at every stroke of the
+    keys, and a stopped program loses nothing by it, only a machine that stops. Raises InputProblem as `write_all` does.
+    """
+    folder, fresh = path.parent, path.with_name(f"{path.name}.new")
+    with _refusals(folder):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        folder.chmod(0o700)
+        try:
+            with open(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:  # noqa: PTH123 - a descriptor
+                file.write(content)
+            fresh.replace(path)
+        except BaseException:
+            with suppress(OSError):
+                fresh.unlink()
+            raise
+    return path
+
+
 @dataclass(frozen=True)
 class Replaced:
     """What `replace_all` did beside writing. removed: files of another set that are gone, by name.

@@ -15,6 +15,7 @@ from typing import Any
 
 from fastapi.testclient import TestClient
 
+from planestock.exports.app.drafts import Drafts
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.server import application, listening
 from planestock.exports.app.shared import Shared
@@ -74,9 +75,11 @@ def stand_in() -> tuple[str, ...]:
 
 
 @contextmanager
-def app(folder: Path, *given: Source, command: tuple[str, ...] | None = None) -> Iterator[TestClient]:
+def app(
+    folder: Path, *given: Source, command: tuple[str, ...] | None = None, drafts: Path | None = None
+) -> Iterator[TestClient]:
     """The app in this process, called as a browser on this machine would. command: runs the kernel's process."""
-    shared = Shared(SetsFolder(folder), given, stand_in() if command is None else command, PATIENCE)
+    shared = Shared(SetsFolder(folder), given, stand_in() if command is None else command, PATIENCE, Drafts(drafts))
     with TestClient(application(shared), base_url=f"http://127.0.0.1:{PORT}", raise_server_exceptions=False) as client:
         yield client
 
@@ -118,10 +121,11 @@ def jack(name: str) -> str:
 def served(folder: Path, *sets: str) -> Iterator[str]:
     """The app as `planestock serve` runs it, in a process of its own; gives its address."""
     command = [sys.executable, "-c", "import sys; from planestock.exports.command_line import main; sys.exit(main())"]
+    own = {"PYTHONUNBUFFERED": "1", "XDG_STATE_HOME": str(folder.parent / f"{folder.name}-state")}
     with (folder.parent / f"{folder.name}.log").open("w") as log:
         running = subprocess.Popen(
             [*command, "serve", *sets, "--folder", str(folder), "--no-browser", "--port", str(free_port())],
-            stdout=log, stderr=subprocess.STDOUT, cwd=folder, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            stdout=log, stderr=subprocess.STDOUT, cwd=folder, env={**os.environ, **own},
         )  # fmt: skip
         try:
             yield _address(running, Path(log.name))
@@ -131,13 +135,13 @@ def served(folder: Path, *sets: str) -> Iterator[str]:
 
 
 @contextmanager
-def serving(folder: Path, command: tuple[str, ...], port: int | None = None) -> Iterator[str]:
+def serving(folder: Path, command: tuple[str, ...], port: int | None = None, drafts: Path | None = None) -> Iterator[str]:
     """The app served from a thread of this process, with a kernel's process of the test's own; gives its address."""
     import uvicorn
 
     place = listening(free_port() if port is None else port)
     place.listen()  # a browser that comes before the server has started waits, instead of being refused
-    shared = Shared(SetsFolder(folder), (), command)
+    shared = Shared(SetsFolder(folder), (), command, drafts=Drafts(drafts))
     config = uvicorn.Config(application(shared), log_level="critical", ws="none", http="h11", timeout_graceful_shutdown=1)
     server = uvicorn.Server(config)
     running = threading.Thread(target=server.run, kwargs={"sockets": [place]})

@@ -10,7 +10,7 @@ from fastapi.concurrency import run_in_threadpool
 
 from planestock.exports.app.folder import MOST_LISTED
 from planestock.exports.app.form import form
-from planestock.exports.app.shared import TheApp
+from planestock.exports.app.shared import Id, TheApp
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.stamp import program_version
 from planestock.exports.views.viewer_files import bundled
@@ -88,3 +88,16 @@ async def sets(app: TheApp) -> Entry:
     """Return the names of the sets in the folder, the first ones of very many, and how many there are."""
     names = await run_in_threadpool(app.folder.names)
     return {"folder": str(app.folder.path), "sets": list(names[:MOST_LISTED]), "count": len(names)}
+
+
+@router.get("/api/drafts")
+async def drafts(app: TheApp) -> Entry:
+    """Return what has unsaved changes and may be taken up again, the newest first."""
+    return {"drafts": await run_in_threadpool(app.drafts.listed)}
+
+
+@router.delete("/api/drafts/{draft}")
+async def forget_draft(draft: Id, app: TheApp) -> Entry:
+    """Let a draft go."""
+    await run_in_threadpool(app.drafts.drop, draft)
+    return {"id": draft}

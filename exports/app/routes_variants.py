@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -14,7 +14,7 @@ from planestock.exports.app.downloads import disposition
 from planestock.exports.app.evaluation import Evaluated, evaluate, titled
 from planestock.exports.app.folder import mark
 from planestock.exports.app.history import History, Step
-from planestock.exports.app.shared import LONGEST_WAIT, Shared, TheApp, TheVariant
+from planestock.exports.app.shared import Shared, TheApp, TheVariant, while_listening
 from planestock.exports.app.states import Source, Variant, described, named, news
 from planestock.params.files import carrying_drawings, load, parsed, shipped
 from planestock.params.problems import InputProblem, refuse
@@ -37,9 +37,12 @@ class Strict(BaseModel):
 
 
 class Opening(Strict):
-    """Where a new variant comes from. name: of the shipped set, the file, the given set's number, or the variant to copy."""
+    """Where a new variant comes from. name: of the shipped set or file, number of the given one, id to copy or of the draft.
 
-    kind: Literal["shipped", "file", "given", "text", "blank", "copy"]
+    "kept" is a text that a page remembers and that is saved nowhere else.
+    """
+
+    kind: Literal["shipped", "file", "given", "text", "kept", "blank", "copy", "draft"]
     name: str = Field(default="", max_length=300)
     text: str = Field(default="", max_length=documents.LARGEST_SET)
 
@@ -69,16 +72,28 @@ async def open_variant(opening: Opening, app: TheApp) -> Entry:
     """Open a new variant."""
     if opening.kind == "copy":
         variant = _copied(app, opening.name)
+    elif opening.kind == "draft":
+        variant = await _of_draft(app, opening.name)
     else:
         source = await run_in_threadpool(_source, app, opening)
-        now = await run_in_threadpool(evaluate, source.text)
-        variant = Variant(source, History([Step(source.text, "opened")]), now)
+        text = source.text or opening.text
+        now = await run_in_threadpool(evaluate, text)
+        variant = Variant(source, History([Step(text, "opened")]), now)
         if source.kind == "file" and not source.command:
             variant.saved_as, variant.saved_text = source.name, source.text
     app.variants.add(variant)
+    await app.keep(variant)
     if variant.body.rows_of != variant.revision:
         app.bodies.want(variant)
     return described(variant, app.folder)
+
+
+async def _of_draft(app: Shared, name: str) -> Variant:
+    """Return a draft's variant; where a page still shows it, a copy of it, so that two pages never disturb one another."""
+    found = await app.find(name)
+    if found is None:
+        raise refuse("draft", name, "is not kept any more", "open the list again")
+    return found.twin() if found.watchers else found
 
 
 def _copied(app: Shared, name: str) -> Variant:
@@ -100,7 +115,7 @@ def _source(app: Shared, opening: Opening) -> Source:
     if opening.kind == "blank":
         return Source("blank", BLANK_NAME, template(load("jack"), BLANK_NAME, empty=True))
     parsed(opening.text, opening.name or "the set")
-    return Source("text", opening.name, opening.text)
+    return Source("text", opening.name, "" if opening.kind == "kept" else opening.text)
 
 
 def _filed(app: Shared, name: str) -> Source:
@@ -148,7 +163,7 @@ async def change_variant(change: Change, found: TheVariant, app: TheApp) -> Entr
             text, now = await run_in_threadpool(_changed, found.history.text, change)
             found.history.do(Step(text, _what(change), change.stroke))
             found.once = change.once
-            _became(app, found, now)
+            await _became(app, found, now)
     return described(found, app.folder)
 
 
@@ -165,10 +180,11 @@ def _what(change: Change) -> str:
     return f"{verb}{titled(change.path)}"
 
 
-def _became(app: Shared, found: Variant, now: Evaluated) -> None:
+async def _became(app: Shared, found: Variant, now: Evaluated) -> None:
     if now.text != found.now.text:
         found.became(now)
         app.bodies.want(found)
+        await app.keep(found)
 
 
 @router.post("/{variant}/undo")
@@ -186,7 +202,7 @@ async def redo(found: TheVariant, app: TheApp) -> Entry:
 async def _moved(app: Shared, found: Variant, *, back: bool) -> Entry:
     async with found.lock:
         if found.history.undo() if back else found.history.redo():
-            _became(app, found, await run_in_threadpool(evaluate, found.history.text))
+            await _became(app, found, await run_in_threadpool(evaluate, found.history.text))
     return described(found, app.folder)
 
 
@@ -199,6 +215,7 @@ async def save(saving: Saving, found: TheVariant, app: TheApp) -> Entry:
             over = mark(found.saved_text)
         found.saved_as = await run_in_threadpool(lambda: app.folder.write(saving.name, text, over=over))
         found.saved_text = text
+        await app.keep(found)
     return described(found, app.folder)
 
 
@@ -210,9 +227,13 @@ async def set_file(found: TheVariant, app: TheApp) -> Response:
 
 
 @router.get("/{variant}/news")
-async def wait_for_news(found: TheVariant, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0) -> Entry:
+async def wait_for_news(found: TheVariant, request: Request, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0) -> Entry:
     """Wait until there is news after the one that was seen, some seconds at most, and return how the body stands."""
-    await found.wait_for_news(after, LONGEST_WAIT)
+    found.watchers += 1
+    try:
+        await while_listening(request, lambda seconds: found.wait_for_news(after, seconds), lambda: found.news != after)
+    finally:
+        found.watchers -= 1
     return news(found)
 
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import asyncio
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 from fastapi import Depends, HTTPException, Path, Request
+from fastapi.concurrency import run_in_threadpool
 
 from planestock.exports.app.bodies import Bodies
 from planestock.exports.app.downloads import Job, Jobs
+from planestock.exports.app.drafts import Drafts, taken_up
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.states import Source, Variant, Variants
 from planestock.exports.app.worker import Worker
+from planestock.params.problems import InputProblem
 
 Entry = dict[str, Any]
 
@@ -31,11 +35,32 @@ class Shared:
     given: tuple[Source, ...] = ()
     command: Sequence[str] = ()
     body_limit: float = BODY_LIMIT
+    drafts: Drafts = field(default_factory=lambda: Drafts(None))
     variants: Variants = field(default_factory=Variants)
 
     def __post_init__(self) -> None:
         self.bodies = Bodies(Worker(self.body_limit, self.command))
         self.jobs = Jobs(Worker(FILES_LIMIT, self.command))
+        self._taking_up = asyncio.Lock()
+
+    async def find(self, name: str) -> Variant | None:
+        """Return a variant by id: an open one, else the one that a draft was kept of before the app was started anew."""
+        async with self._taking_up:
+            found = self.variants.find(name)
+            draft = None if found else await run_in_threadpool(self.drafts.find, name)
+            if draft is None:
+                return found
+            try:
+                found = await run_in_threadpool(taken_up, draft, self.folder)
+            except InputProblem:  # A draft that some other program wrote into.
+                return None
+            self.variants.add(found)
+            self.bodies.want(found)
+            return found
+
+    async def keep(self, variant: Variant) -> None:
+        """Keep a draft of a variant where it has unsaved changes, and none where not."""
+        await run_in_threadpool(self.drafts.keep, variant, self.folder)
 
 
 def shared_of(request: Request) -> Shared:
@@ -49,9 +74,9 @@ TheApp = Annotated[Shared, Depends(shared_of)]
 Id = Annotated[str, Path(pattern="^[0-9a-f]{32}$", description="Id of a variant or of an order of files.")]
 
 
-def variant_of(variant: Id, app: TheApp) -> Variant:
-    """Return the variant that a path names; 404 where it is not open."""
-    found = app.variants.find(variant)
+async def variant_of(variant: Id, app: TheApp) -> Variant:
+    """Return the variant that a path names; 404 where it is not open and no draft of it was kept."""
+    found = await app.find(variant)
     if found is None:
         raise HTTPException(404, "This variant is not open here any more.")
     return found
@@ -70,3 +95,13 @@ TheJob = Annotated[Job, Depends(job_of)]
 
 LONGEST_WAIT = 20.0
 """Seconds that a request for news waits; then it is answered without any, and the page asks again."""
+
+LOOK = 1.0
+"""Seconds between looks at whether whoever waits is still there."""
+
+
+async def while_listening(request: Request, wait: Callable[[float], Awaitable[None]], there: Callable[[], bool]) -> None:
+    """Wait until there is news, for so long as somebody listens: a page that was closed is waited for no longer."""
+    end = asyncio.get_running_loop().time() + LONGEST_WAIT
+    while not there() and asyncio.get_running_loop().time() < end and not await request.is_disconnected():
+        await wait(LOOK)

@@ -79,6 +79,21 @@ class Variant:
     def __post_init__(self) -> None:
         self._keep()
 
+    @property
+    def is_saved(self) -> bool:
+        """Whether its file has the text as it stands."""
+        return bool(self.saved_as) and self.now.text == self.saved_text
+
+    @property
+    def is_untouched(self) -> bool:
+        """Whether it still is what it began with."""
+        return self.now.text == self.source.text
+
+    @property
+    def is_unsaved(self) -> bool:
+        """Whether it has changes that would be lost with it."""
+        return not (self.is_saved or self.is_untouched)
+
     def became(self, now: Evaluated) -> None:
         """Take a new state as the present one."""
         self.now = now
@@ -151,8 +166,9 @@ def described(variant: Variant, folder: SetsFolder) -> Entry:
         "revision": variant.revision,
         "source": {"kind": variant.source.kind, "name": variant.source.name},
         "saved_as": variant.saved_as,
-        "saved": bool(variant.saved_as) and now.text == variant.saved_text,
-        "untouched": now.text == variant.source.text,
+        "saved": variant.is_saved,
+        "untouched": variant.is_untouched,
+        "not_kept": variant.not_kept,
         "text": now.text,
         "values": dict(now.values),
         "groups": list(now.groups),

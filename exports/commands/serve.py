@@ -27,6 +27,7 @@ MOST_SETS = 8
 
 def serve(sources: Sets = None, folder: Folder = Path(), port: Port = None, no_browser: NoBrowser = False) -> int:
     """Enter readings, see body and metal, and take the files away, in the browser; on this machine only."""
+    from planestock.exports.app.drafts import Drafts
     from planestock.exports.app.folder import SetsFolder
     from planestock.exports.app.server import listening, run
     from planestock.exports.app.shared import Shared
@@ -38,9 +39,18 @@ def serve(sources: Sets = None, folder: Folder = Path(), port: Port = None, no_b
     if sources and len(sources) > MOST_SETS:
         raise refuse("SET", len(sources), f"at most {MOST_SETS} are opened at once", "open the others from the page")
     place = listening(port)
-    shared = Shared(SetsFolder(folder.resolve()), tuple(_given(source) for source in sources or ()))
+    shared = Shared(
+        SetsFolder(folder.resolve()), tuple(_given(source) for source in sources or ()), drafts=Drafts(_drafts_folder())
+    )
     run(shared, place, browser=not no_browser, ready=_ready)
     return FINE
+
+
+def _drafts_folder() -> Path:
+    """Return the folder of the person's own state where drafts are kept."""
+    from platformdirs import user_state_path
+
+    return user_state_path("planestock", appauthor=False) / "drafts"
 
 
 def _ready(address: str) -> None:

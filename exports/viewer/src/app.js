@@ -43,7 +43,7 @@ class Page {
     this.checks = new Checks(this.form);
     this.files = new Files(this.begin.kinds, this.begin.cautions, () => this.active);
     this.saver = new Saver(this.begin.folder, () => this.active);
-    this.opener = new Opener(this.begin, (opening, beside) => this.open(opening, beside));
+    this.opener = new Opener(this.begin, (opening, beside) => this.open(opening, beside), (id) => this.variants.some((one) => one.state.id === id));
     this.light = lightChoice((theme) => { for (const view of this.views.values()) view.viewer?.setTheme(theme); this.theme = theme; });
     this.theme = this.light.theme;
     this.trouble = h('p', { class: 'trouble', role: 'alert', hidden: true });
@@ -245,7 +245,7 @@ class Page {
     can(this.undo, state.undoes, 'Undo');
     can(this.redo, state.redoes, 'Redo');
     const where = state.saved_as ? `saved as ${state.saved_as}` : '';
-    const text = state.saved ? where : state.untouched ? '' : `changed, not saved${state.saved_as ? ` in ${state.saved_as}` : ''}`;
+    const text = state.saved ? where : state.untouched ? '' : `changed, not saved${state.saved_as ? ` in ${state.saved_as}` : ''}${state.not_kept ? `; ${state.not_kept}` : ''}`;
     if (this.kept.textContent !== text) this.kept.textContent = text;
   }
 

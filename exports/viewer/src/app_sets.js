@@ -7,10 +7,12 @@ const LARGEST = 100_000; // characters of a set
 const LARGEST_FILE = 4 * LARGEST; // bytes of one: no character takes more than four
 
 export class Opener {
-  /** begin: what the app begins with; opened(opening, beside): opens a variant, raises Refused. */
-  constructor(begin, opened) {
+  /** begin: what the app begins with; opened(opening, beside): opens a variant, raises Refused; isOpen(id): on this page. */
+  constructor(begin, opened, isOpen) {
     this.begin = begin;
     this.opened = opened;
+    this.isOpen = isOpen;
+    this.drafts = h('div', { class: 'drafts' });
     this.wrong = h('p', { class: 'wrong', role: 'alert' });
     this.files = h('div', { class: 'choices' });
     this.beside = h('input', { type: 'checkbox', id: 'beside' });
@@ -24,6 +26,7 @@ export class Opener {
       h('h2', { id: 'open-title' }, 'Open a set'),
       this.wrong,
       this.besideLabel,
+      this.drafts,
       h('h3', {}, 'A new plane'),
       h('p', { class: 'note' }, 'An empty set, with every reading explained; or an invented example to look around in and to put your own readings into.'),
       h('div', { class: 'choices' }, this.choice('An empty set', 'Measured values are left open.', { kind: 'blank' }),
@@ -51,12 +54,33 @@ export class Opener {
     this.upload.value = '';
     if (!this.element.open) this.element.showModal();
     try {
+      await this.listDrafts();
       const { sets, count } = await ask('/api/sets');
       const rest = count > sets.length ? [h('p', { class: 'note' }, `These are the first ${sets.length} of ${count} by name.`)] : [];
       this.files.replaceChildren(...rest, ...(sets.length ? sets.map((name) => this.choice(name, '', { kind: 'file', name })) : [h('p', { class: 'note' }, 'There is none yet.')]));
     } catch (error) {
       this.told(error);
     }
+  }
+
+  async listDrafts() {
+    const { drafts } = await ask('/api/drafts');
+    const rows = drafts.filter(({ id }) => !this.isOpen(id)).map((one) => this.draft(one));
+    this.drafts.replaceChildren(...(rows.length ? [h('h3', {}, 'Not saved yet'), h('p', { class: 'note' }, 'Changes that were left without saving; they are kept until you save or forget them.'), ...rows] : []));
+  }
+
+  draft({ id, name, of, when }) {
+    const said = name || 'A set without a name';
+    const forget = async () => {
+      try {
+        await ask(`/api/drafts/${id}`, { method: 'DELETE' });
+        await this.listDrafts();
+      } catch (error) {
+        this.told(error);
+      }
+    };
+    return h('div', { class: 'draft' }, this.choice(said, `${of ? `Begun with ${of}; ` : ''}last changed ${when}.`, { kind: 'draft', name: id }),
+      button('Forget it', forget, { class: 'small', 'aria-label': `Forget the changes to ${said}, last changed ${when}` }));
   }
 
   async open(opening) {

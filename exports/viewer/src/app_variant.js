@@ -198,5 +198,5 @@ async function anew({ text, name, source, saved, saved_as: file, untouched }) {
       if (!(error instanceof Refused) || error.isPassing) throw error;
     }
   }
-  return ask('/api/variants', { method: 'POST', content: { kind: 'text', name, text } });
+  return ask('/api/variants', { method: 'POST', content: { kind: untouched ? 'text' : 'kept', name, text } });
 }
