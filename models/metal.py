@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import takewhile
 
 import cadquery as cq
 
@@ -62,13 +63,28 @@ def casting(given: ParameterSet, at: Layout) -> cq.Shape:
         return opened
 
 
+LEAST_FOOT = 6.0
+"""What a handle's foot has around its bolt or screw at the least, mm: our own choice, about a wood screw's head.
+
+A foot's size is a guess, so that a stand-in's foot ends where its level place does; nearer than this it cannot end.
+"""
+
+STEP = 0.25
+"""Steps in which the edge of a level place is looked for, mm."""
+
+LEVEL = 0.01
+"""A place is level where it rises or falls less, mm."""
+
+
 def knob(given: ParameterSet, at: Layout) -> cq.Shape | None:
     """Return the knob as a turned stand-in, or None where there is none."""
     if given.knob is None:
         return None
     x, radius, height = given.knob.from_toe.value, max(11.0, 2 * given.knob.bolt_diameter.value), 34.0
+    ahead, behind = (level_from(given, at, x, way, radius) for way in (-1, 1))
+    foot = min(radius * 0.8, max(LEAST_FOOT, min(ahead, behind)))
     with naming("knob", "check knob.from_toe"):
-        profile = [(0.0, 0.0), (radius * 0.8, 0.0), (radius * 0.62, height * 0.35), (radius, height * 0.72),
+        profile = [(0.0, 0.0), (foot, 0.0), (min(foot, radius * 0.62), height * 0.35), (radius, height * 0.72),
                    (radius * 0.7, height), (0.0, height)]  # fmt: skip
         base = cq.Vector(x, 0, on_top(given, at, x))
         wire = cq.Wire.makePolygon([cq.Vector(r, 0, z) + base for r, z in profile], close=True)
@@ -86,16 +102,28 @@ def tote(given: ParameterSet, at: Layout) -> cq.Shape | None:
 def tote_corners(handle: Tote, given: ParameterSet, at: Layout) -> list[Point]:
     """Return the stand-in's corners in the side view: a foot towards the toe, a grip along the bolt, a horn.
 
-    It is drawn lower where the iron leaves less room, so that the picture shows no handle through an iron.
+    The foot is level, and no longer than the level place that it stands on. The grip is drawn lower where the iron leaves
+    less room, so that the picture shows no handle through an iron.
     """
     x = at.corner[0] + handle.bolt_x.value
     z = on_top(given, at, x)
     lean = -math.tan(math.radians(handle.bolt_tilt.value))
-    toe = at.corner[0] + handle.toe_screw_x.value - 10 if handle.toe_screw_x else x - 45
-    toe = min(toe, x - 25)
+    screw = x if handle.toe_screw_x is None else min(x, at.corner[0] + handle.toe_screw_x.value)
+    wanted = min(x - 45 if handle.toe_screw_x is None else screw - 10, x - 25)
+    toe = min(screw - LEAST_FOOT, max(wanted, x - level_from(given, at, x, -1, x - wanted)))
+    heel = max(LEAST_FOOT, level_from(given, at, x, 1, 18.0))
     tall = _tote_scale(handle, given, at, lean)
-    shape = [(18.0, 0.0), (15.0, 40.0), (30.0, 78.0), (8.0, 88.0), (-16.0, 74.0), (-15.0, 30.0)]
-    return [(toe, z), *((x + dx + lean * up * tall, z + up * tall) for dx, up in shape), (toe + 4, z + 12 * tall)]
+    shape = [(min(heel, 17.0), 15.0), (15.0, 40.0), (30.0, 78.0), (8.0, 88.0), (-16.0, 74.0), (-15.0, 30.0)]
+    grip = ((x + dx + lean * up * tall, z + up * tall) for dx, up in shape)
+    return [(toe, z), (x + heel, z), *grip, (toe + 4, z + 12 * tall)]
+
+
+def level_from(given: ParameterSet, at: Layout, x: float, way: int, furthest: float) -> float:
+    """Return how far what a handle stands on is level from x on, towards the toe (way = −1) or the heel (1), in mm."""
+    height = on_top(given, at, x)
+    steps = (number * STEP for number in range(1, math.ceil(furthest / STEP) + 1))
+    level = takewhile(lambda far: abs(on_top(given, at, x + way * far) - height) < LEVEL, steps)
+    return min(furthest, max(level, default=0.0))
 
 
 TOTE_ROOM = 4.0

@@ -100,6 +100,17 @@ def _clear(
                "make frog.recess_depth equal to foot_thickness; raise body.seat_gap")  # fmt: skip
     yield _row("casting-clear", "The casting shares no volume with wood", [_lifted(made.part("casting").mesh)], wood,
                "raise body.seat_gap, check casting.let_in, or choose body.heel_top = \"lowered\"")  # fmt: skip
+    yield _stands("tote", "check tote.bolt_x and toe_screw_x, and the casting's cove and rear", made, wood)
+    yield _stands("knob", "check knob.from_toe, and the casting's front", made, wood)
+
+
+def _stands(name: str, change: str, made: Assembly, wood: Sequence[manifold3d.Manifold]) -> Row:
+    """Return the row of a handle's stand-in against the wood; nothing is measured where the plane has no such handle."""
+    asked = f"The {name} stands on a level place and shares no volume with wood"
+    meshes = [part.mesh for part in made.metal if part.name == name]
+    if not meshes:
+        return at_most(f"{name}-clear", asked, None, FACET_NOISE, change, unit="mm³")
+    return _row(f"{name}-clear", asked, meshes, wood, change)
 
 
 def _lifted(resting: Mesh) -> Mesh:

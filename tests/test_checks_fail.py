@@ -108,6 +108,8 @@ CASES = [
     Case("iron-lifts-out", "fail", ("cap_iron.hump_height=10", "cap_iron.hump_distance=6"),
          ("shavings-pass", "cap-iron-clear-out")),
     Case("frog-clear", "fail", ("frog.foot_thickness=5.09",)),
+    Case("tote-clear", "fail", ("tote.toe_screw_x=72",)),
+    Case("knob-clear", "fail", ("casting.thickness=1.5", "knob.from_toe=88")),
     Case("casting-clear", "fail", ("body.heel_top=full", "body.seat_gap=0.02"), ("seat-gap", "seat-gap-driest")),
 ]  # fmt: skip
 
