@@ -1,7 +1,7 @@
-"""The old body as evidence: where it stands in the window, with and without its patches, and what wear has done to it.
+"""The old body as evidence: where it stands in the window, with and without the wood added to it, and what wear has done.
 
 The old body is wood and was worn, mended or made wrong; the metal was not. Where the two disagree the metal wins, and this
-module says by how much. Thicknesses of the old body are read with its patches in place (params.wanted.OldBody). Results are
+module says by how much. Thicknesses of the old body are read with all that was added (params.wanted.OldBody). Results are
 budgets, so that each difference comes with the uncertainty of the readings on both sides.
 """
 
@@ -18,7 +18,7 @@ from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 
 TOE, MOUTH, HEEL = (f"old_body.thickness_{place}" for place in ("toe", "mouth", "heel"))
-PATCHES = {"sole": "old_body.sole_patch", "top": "old_body.top_patch"}
+ADDED = {"sole": "old_body.sole_patch", "top": "old_body.top_patch"}
 
 SAME = 0.005
 """Thicknesses that differ by less than this, mm, read the same."""
@@ -61,7 +61,7 @@ class Standing:
 
 @dataclass(frozen=True)
 class OldBodyEvidence:
-    """standings: as measured, then without each patch, the bare wood last. place: where its thickness was taken.
+    """standings: as measured, then without each addition, the first wood last. place: where its thickness was taken.
 
     lost: sole lost by the bare wood since it was T_max thick, the most at which it can have worked; thinner_than_new: the
     new body's thickness less the bare wood's; taper: toe less heel, None without both; hollow: how far the mouth lies above
@@ -77,7 +77,7 @@ class OldBodyEvidence:
 
     @property
     def as_measured(self) -> Standing:
-        """With every patch in place."""
+        """With all that was added."""
         return self.standings[0]
 
     @property
@@ -92,7 +92,7 @@ class OldBodyEvidence:
 
     @property
     def is_trap(self) -> bool:
-        """Whether the body works only by its patches, so that copying the wood without them fails."""
+        """Whether the body works only by what was added, so that copying the first wood alone fails."""
         return self.as_measured.margin >= 0 > self.bare.margin
 
 
@@ -102,11 +102,11 @@ def old_body(given: ParameterSet, settled: Settled) -> OldBodyEvidence | None:
     if where is None:
         return None
     place, at_mouth = where
-    patches = [path for path in PATCHES.values() if _given(given, path)]
+    added = [path for path in ADDED.values() if _given(given, path)]
     states: list[tuple[str, list[str]]] = [("as measured", [])]
-    states += [(f"without its {_name(path)}", [path]) for path in patches]
-    if len(patches) > 1:
-        states.append(("without its patches", patches))
+    states += [(f"without {_name(path)}", [path]) for path in added]
+    if len(added) > 1:
+        states.append(("without all that was added", added))
     standings = tuple(_standing(given, settled, what, _less(at_mouth, gone)) for what, gone in states)
     bare = standings[-1]
     return OldBodyEvidence(
@@ -120,14 +120,14 @@ def old_body(given: ParameterSet, settled: Settled) -> OldBodyEvidence | None:
 
 
 def _given(given: ParameterSet, path: str) -> bool:
-    """Tell whether a reading is there; a patch of 0 is no patch."""
+    """Tell whether a reading is there; an addition of 0 is none."""
     old, name = given.old_body, path.partition(".")[2]
     reading = getattr(old, name) if old is not None else None
-    return reading is not None and (path not in PATCHES.values() or reading.exact > 0)
+    return reading is not None and (path not in ADDED.values() or reading.exact > 0)
 
 
 def _name(path: str) -> str:
-    return {"old_body.sole_patch": "patch on the sole", "old_body.top_patch": "patch on top"}[path]
+    return {"old_body.sole_patch": "what was added below", "old_body.top_patch": "what was added on top"}[path]
 
 
 def _where(given: ParameterSet) -> tuple[str, Weights] | None:
@@ -143,8 +143,8 @@ def _where(given: ParameterSet) -> tuple[str, Weights] | None:
     return None
 
 
-def _less(weights: Weights, patches: list[str]) -> Weights:
-    return {**weights, **dict.fromkeys(patches, -1.0)}
+def _less(weights: Weights, added: list[str]) -> Weights:
+    return {**weights, **dict.fromkeys(added, -1.0)}
 
 
 def _sum(given: ParameterSet, weights: Weights) -> Budget:
@@ -174,7 +174,8 @@ def old_body_notes(old: OldBodyEvidence, thickness: float, length: Lengths) -> t
     notes = [_standing_note(standing, length) for standing in old.standings]
     if old.is_trap:
         notes.append(
-            "The old body works only by what was glued to it: do not copy the wood alone, the edge could not withdraw."
+            "The old body works only by the wood that was added to it: in a copy without that wood the edge could not be "
+            "drawn back."
         )
     if old.as_measured.verdict == "cannot work":
         notes.append(
@@ -183,8 +184,8 @@ def old_body_notes(old: OldBodyEvidence, thickness: float, length: Lengths) -> t
         )
         if old.as_measured.side == "thin" and len(old.standings) == 1:
             notes.append(
-                "So thin it can have worked only with something glued to its sole or under the casting: look for glue, and "
-                "read a loose piece as old_body.sole_patch or old_body.top_patch."
+                "So thin, it never worked with this metal as it stands: either wood of it is missing, to be read as "
+                "old_body.sole_patch or old_body.top_patch, or it belongs to other metal."
             )
     if old.lost.value > old.lost.expanded:
         notes.append(

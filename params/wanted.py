@@ -361,23 +361,25 @@ class OldBody(Group):
     """The old body as evidence; where it and the metal disagree, the metal wins."""
 
     thickness_toe: Annotated[Reading, Length(10, 130, measured=True)] | None = Field(
-        default=None, title="Old thickness, toe", description="Seat plane to sole at the toe, any patch included."
+        default=None, title="Old thickness, toe", description="Seat plane to sole at the toe, with all wood that was added."
     )
     thickness_mouth: Annotated[Reading, Length(10, 130, measured=True)] | None = Field(
         default=None,
         title="Old thickness, mouth",
-        description="Seat plane to sole just before the mouth, any patch included.",
+        description="Seat plane to sole just before the mouth, with all wood that was added.",
     )
     thickness_heel: Annotated[Reading, Length(10, 130, measured=True)] | None = Field(
-        default=None, title="Old thickness, heel", description="Seat plane to sole at the heel, any patch included."
+        default=None,
+        title="Old thickness, heel",
+        description="Seat plane to sole at the heel, with all wood that was added.",
     )
     sole_patch: Annotated[Reading, Length(0, 40, measured=True)] | None = Field(
         default=None,
-        title="Patch on the sole",
-        description="Thickness of a piece glued to the old sole, loose or still on.",
+        title="Added below",
+        description="Thickness of wood that was added under the old body, whether it holds or has come away.",
     )
     top_patch: Annotated[Reading, Length(0, 40, measured=True)] | None = Field(
         default=None,
-        title="Patch on top",
-        description="Thickness of a piece glued under the casting, loose or still on.",
+        title="Added on top",
+        description="Thickness of wood that was added between casting and old body, whether it holds or has come away.",
     )

@@ -68,9 +68,9 @@ def test_the_old_body_and_the_suspects_are_told() -> None:
     states = {row[0]: row[3] for row in old_body_table(made.old_body, Lengths("mm")).rows}
     assert states == {
         "as measured": "would work",
-        "without its patch on the sole": "cannot work",
-        "without its patch on top": "would work",
-        "without its patches": "cannot work",
+        "without what was added below": "cannot work",
+        "without what was added on top": "would work",
+        "without all that was added": "cannot work",
     }
     suspects = suspects_table(made.settled.comparison, Lengths("mm")).rows
     assert suspects[0][0] in {"bench.edge_low", "adjuster.pin_low"}

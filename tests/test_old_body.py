@@ -1,4 +1,4 @@
-"""The old body as evidence: where it stands with and without its patches, what it has lost, and who wins."""
+"""The old body as evidence: where it stands with and without the wood added to it, what it has lost, and who wins."""
 
 from __future__ import annotations
 
@@ -48,25 +48,23 @@ def test_an_old_body_inside_the_window_would_work_as_it_is() -> None:
     assert not found.is_trap
 
 
-def test_each_patch_off_and_both_off_are_stood_beside_the_body_as_measured() -> None:
+def test_each_addition_off_and_both_off_are_stood_beside_the_body_as_measured() -> None:
     found = evidence("thickness_mouth=50", "sole_patch=3.2", "top_patch=1.1")
     states = {standing.what: standing.thickness.value for standing in found.standings}
     assert states == pytest.approx({
-        "as measured": 50, "without its patch on the sole": 46.8, "without its patch on top": 48.9,
-        "without its patches": 45.7,
+        "as measured": 50, "without what was added below": 46.8, "without what was added on top": 48.9,
+        "without all that was added": 45.7,
     }, abs=EXACT)  # fmt: skip
     assert found.bare is found.worst
 
 
-def test_the_trap_of_a_worn_sole_without_its_patch_is_told_plainly() -> None:
+def test_a_body_that_works_only_by_what_was_added_is_told_plainly() -> None:
     found = evidence("thickness_mouth=48.5", "sole_patch=4")
     assert found.is_trap
     assert (found.as_measured.verdict, found.bare.verdict, found.bare.side) == ("would work", "cannot work", "thin")
     text = notes("thickness_mouth=48.5", "sole_patch=4")
-    assert (
-        f"without its patch on the sole is 44.50 ± 0.08 mm thick: {LOW - 44.5:.2f} mm too thin, a copy cannot work" in text
-    )
-    assert "do not copy the wood alone, the edge could not withdraw" in text
+    assert f"without what was added below is 44.50 ± 0.08 mm thick: {LOW - 44.5:.2f} mm too thin, a copy cannot work" in text
+    assert "in a copy without that wood the edge could not be drawn back" in text
 
 
 def test_a_trap_warns_in_its_check_and_never_fails() -> None:
@@ -74,18 +72,18 @@ def test_a_trap_warns_in_its_check_and_never_fails() -> None:
     found = row(made, "old-body-copy")
     assert found.verdict == "warn"
     assert found.value == pytest.approx(44.5 - LOW, abs=EXACT)
-    assert "without its patch on the sole" in found.asked
+    assert "without what was added below" in found.asked
     assert row(design(plain("old_body.thickness_mouth=49")), "old-body-copy").verdict == "pass"
 
 
 def test_where_old_body_and_metal_disagree_the_metal_wins_by_so_much() -> None:
     thin = notes("thickness_mouth=44")
     assert f"Old body and metal disagree by {LOW - 44:.2f} mm. The metal wins: the new body is 50.00 mm thick." in thin
-    assert "look for glue" in thin
+    assert "either wood of it is missing" in thin
     thick = notes("thickness_mouth=53")
     assert f"disagree by {53 - HIGH:.2f} mm" in thick
     assert "does not reach out" in thick
-    assert "look for glue" not in thick
+    assert "either wood of it is missing" not in thick
     assert "thinner than the thickest" not in thick
 
 
@@ -143,7 +141,7 @@ def test_without_all_three_places_there_is_no_hollow_and_without_both_ends_no_ta
 
 
 @pytest.mark.parametrize("patch", ["0", "0 ± 0.1 mm"])
-def test_a_patch_of_nothing_is_no_patch(patch: str) -> None:
+def test_an_addition_of_nothing_is_none(patch: str) -> None:
     assert len(evidence("thickness_mouth=49", f"sole_patch={patch}").standings) == 1
 
 

@@ -26,7 +26,7 @@ from typer.testing import CliRunner
 
 from planestock.exports.commands.worksheet import worksheet
 from planestock.exports.paper.style import STAND_IN, settable
-from planestock.exports.worksheet.bodies import SKETCHED_PATCH
+from planestock.exports.worksheet.bodies import SKETCHED_ADDITION
 from planestock.exports.worksheet.drawing import (
     CENTRE,
     HIDDEN,
@@ -280,8 +280,8 @@ def test_a_leader_to_a_layer_ends_inside_it(name: str) -> None:
     (_, seat), (_, sole) = old["old_body.thickness_heel"].ends
     scale = (sole - seat) / at.thickness
     patches = given.old_body
-    sole_patch = patches.sole_patch.value if patches and patches.sole_patch else SKETCHED_PATCH
-    top_patch = patches.top_patch.value if patches and patches.top_patch else SKETCHED_PATCH
+    sole_patch = patches.sole_patch.value if patches and patches.sole_patch else SKETCHED_ADDITION
+    top_patch = patches.top_patch.value if patches and patches.top_patch else SKETCHED_ADDITION
     assert 0 < sole - old["old_body.sole_patch"].ends[0][1] < sole_patch * scale
     assert 0 < old["old_body.top_patch"].ends[0][1] - seat < top_patch * scale
     (_, seat), (x, sole) = sorted(new["body.thickness"].ends, key=lambda end: end[1])

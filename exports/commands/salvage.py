@@ -242,7 +242,8 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
     if shown is not None and shown.feasible:
         for block in _blocks(found, shown):
             console.print(block, width=width)
-        console.print("", Text("Cautions", style="bold"), width=width)
+        console.print()
+        console.print(Text("Cautions", style="bold"), width=width)
         for caution in AT_THE_BENCH:
             console.print(Padding(_bullet(caution), (0, 0, 0, 2), expand=False), width=width)
 

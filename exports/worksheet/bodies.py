@@ -31,15 +31,15 @@ from planestock.exports.worksheet.pictures import FULL_WIDTH, corner_dot, in_ord
 from planestock.exports.worksheet.shape import Shape
 from planestock.models.shapes import Arc, Outline, Point, flattened
 
-SKETCHED_PATCH = 3.0
-"""Thickness of a patch on the old body as drawn, mm, where the set gives none."""
+SKETCHED_ADDITION = 3.0
+"""Thickness of what was added to the old body as drawn, mm, where the set gives none."""
 
 
 def old_body_picture(seen: Shape) -> Picture:
-    """Return the old body from the side: three thicknesses and the patches that were glued to it."""
+    """Return the old body from the side: three thicknesses and the wood that was added to it."""
     at, old = seen.at, seen.given.old_body
     sole, top = (
-        each.value if each is not None and each.value > 0 else SKETCHED_PATCH
+        each.value if each is not None and each.value > 0 else SKETCHED_ADDITION
         for each in ((old.sole_patch, old.top_patch) if old else (None, None))
     )
     view = fitted([(0, 0), (at.length, at.height)], Frame(14, 10, 150, 38))
@@ -76,7 +76,7 @@ def old_body_picture(seen: Shape) -> Picture:
         words("seat plane", (view((at.length, 0))[0] + 7, seat + 1)),
         words("toe", (view((0, 0))[0] - 7, low - 8), "end"),
         words("heel", (view((at.length, 0))[0] + 3, low - 3)),
-        words("grey: patches", (view((at.length * 0.64, 0))[0], low + 9)),
+        words("grey: added", (view((at.length * 0.64, 0))[0], low + 9)),
     ]  # fmt: skip
     return Picture("old body", FULL_WIDTH, 52.0, together(pieces), "The old body from the side.", seen.own)
 
