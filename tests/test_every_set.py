@@ -26,7 +26,7 @@ LEAST_BUILT = 0.35
 FEW = 60
 """Sets in the ordinary run."""
 
-MANY = int(os.environ.get("PLANESTOCK_MANY_SETS", "3000"))
+MANY = int(os.environ.get("PLANESTOCK_MANY_SETS", "10000"))
 """Sets in the long run."""
 
 NO_DEADLINE = settings(deadline=None, database=None, suppress_health_check=list(HealthCheck))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import ast
 import importlib.metadata
+import os
 import re
 import shutil
 import subprocess
 import sys
+import tarfile
 import tomllib
 import zipfile
 from collections.abc import Iterator
@@ -23,7 +25,7 @@ CARRIED_BY = {
     "starlette": "fastapi", "vtk": "cadquery", "vtkmodules": "cadquery",
 }  # fmt: skip
 """Libraries that come with a declared one and must fit it; naming them too could let the two disagree."""
-RUN_BY_THE_BUILD = {"exports/viewer_build.py"}
+RUN_BY_THE_BUILD = {"exports/package_archives.py", "exports/viewer_build.py"}
 """Modules that setuptools runs; what they import is a build requirement."""
 
 
@@ -142,6 +144,76 @@ def test_a_built_wheel_carries_the_licence_of_the_library_in_its_viewer(tmp_path
     assert all("Permission is hereby granted, free of charge" in text for text in licences.values())
     assert "three.js authors" in licences["exports/viewer_bundle/LICENSE-three.txt"]
     assert sorted(re.findall(r"^License-File: (.*)$", told, re.MULTILINE)) == sorted(licences)
+
+
+def clone(place: Path, *, mode: int) -> Path:
+    """Copy all that is in the repository, as somebody with another umask has it."""
+    place.mkdir()
+    for name in ("pyproject.toml", "README.md", "LICENSE", "DEVELOPERS.md", ".gitignore"):
+        shutil.copy(ROOT / name, place)
+    for folder in (*FOLDERS, "tests", ".ci", ".readme", ".dev"):
+        shutil.copytree(ROOT / folder, place / folder, symlinks=True, ignore=shutil.ignore_patterns("__pycache__"))
+    for path in place.rglob("*"):
+        if path.is_file() and not path.is_symlink():
+            path.chmod(mode | (0o100 if path.parent.name == ".ci" and path.name == "run" else 0))
+    return place
+
+
+def archives(copy: Path, epoch: str) -> dict[str, bytes]:
+    source = "import setuptools.build_meta as build; build.build_wheel('made'); build.build_sdist('made')"
+    environment = {**os.environ, "SOURCE_DATE_EPOCH": epoch}
+    ran = subprocess.run(
+        [sys.executable, "-c", source], cwd=copy, capture_output=True, text=True, check=False, env=environment
+    )
+    assert ran.returncode == 0, ran.stderr
+    return {path.name: path.read_bytes() for path in (copy / "made").iterdir()}
+
+
+def test_wheel_and_source_archive_are_the_same_bytes_for_whoever_builds_them(tmp_path: Path) -> None:
+    first = archives(clone(tmp_path / "one", mode=0o644), "1700000000")
+    (tmp_path / "elsewhere").mkdir()
+    second = archives(clone(tmp_path / "elsewhere" / "two", mode=0o600), "1700000000")
+    assert sorted(name.rpartition(".")[2] for name in first) == ["gz", "whl"]
+    assert first == second
+    for name, content in first.items():
+        (tmp_path / name).write_bytes(content)
+    with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
+        assert wheel.testzip() is None
+        assert {entry.date_time for entry in wheel.infolist()} == {(2023, 11, 14, 22, 13, 20)}
+    with tarfile.open(next(tmp_path.glob("*.tar.gz"))) as archive:
+        assert {(each.mtime, each.uid, each.gid, each.uname) for each in archive.getmembers()} == {(1_700_000_000, 0, 0, "")}
+        archive.extractall(tmp_path / "unpacked", filter="tar")
+    (unpacked,) = (tmp_path / "unpacked").iterdir()
+    lacking = [name for name in listed_files() if not (unpacked / name).exists()]
+    assert lacking == []
+    assert (unpacked / ".dev" / "planestock" / "params").readlink() == Path("..", "..", "params")
+    assert os.access(unpacked / ".ci" / "run", os.X_OK)
+    again = archives(unpacked, "1700000000")
+    assert [again[name] == content for name, content in first.items() if name.endswith(".whl")] == [True]
+
+
+def listed_files() -> list[str]:
+    """All that belongs to the tree: what a test may need."""
+    folders = (*FOLDERS, "tests", ".ci", ".readme", ".dev")
+    inside = [path for folder in folders for path in (ROOT / folder).rglob("*") if path.is_file()]
+    return [path.relative_to(ROOT).as_posix() for path in inside if "__pycache__" not in path.parts]
+
+
+def test_every_dependency_has_a_lower_bound() -> None:
+    described = pyproject()["project"]
+    extras = [requirement for extra in described["optional-dependencies"].values() for requirement in extra]
+    assert [each for each in (*described["dependencies"], *extras) if ">=" not in each] == []
+
+
+def test_the_constraints_hold_every_dependency_to_one_version_that_its_bounds_allow() -> None:
+    from packaging.requirements import Requirement
+
+    lines = (ROOT / ".ci" / "constraints.txt").read_text("utf-8").splitlines()
+    held = [Requirement(line) for line in lines if not line.startswith("#")]
+    versions = {each.name: next(iter(each.specifier)).version for each in held}
+    described = pyproject()["project"]
+    for requirement in map(Requirement, (*described["dependencies"], *described["optional-dependencies"]["test"])):
+        assert requirement.specifier.contains(versions[requirement.name]), requirement
 
 
 def test_the_namespace_itself_holds_nothing() -> None:

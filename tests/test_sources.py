@@ -85,8 +85,14 @@ def test_every_group_with_defaults_says_whose_they_are(group: type[Group]) -> No
 
 
 def text_files() -> list[str]:
-    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
-    return [name for name in listed.split("\0") if name and Path(name).suffix in {".py", ".md", ".toml", ".js", ".css"}]
+    if (ROOT / ".git").exists():
+        listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+        names = listed.split("\0")
+    else:  # Unpacked from the source archive.
+        folders = [ROOT / name for name in ("params", "models", "exports", "tests")]
+        inside = [path for folder in folders for path in folder.rglob("*") if path.is_file()]
+        names = [path.relative_to(ROOT).as_posix() for path in (*ROOT.glob("*.*"), *inside)]
+    return [name for name in names if name and Path(name).suffix in {".py", ".md", ".toml", ".js", ".css"}]
 
 
 def test_no_site_is_named_as_a_source() -> None:
