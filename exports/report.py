@@ -12,6 +12,7 @@ from planestock.exports.plain_data import plain
 from planestock.exports.stamp import overall, program_version
 from planestock.models import reach
 from planestock.models.check_rows import Row
+from planestock.models.confidence.two_roads import Comparison
 from planestock.models.confidence.window_notes import window_notes
 from planestock.params.species import species
 
@@ -111,8 +112,27 @@ def _uncertainty(settled: Settled) -> Entry:
         "window_max": _budget(settled.high),
         "retake": asdict(again) if again else None,
         "roads_agree": both.agree if both else None,
+        "roads": _roads(both) if both else None,
         "chance_works": settled.chance.works,
         "chance_all_year": settled.chance.all_year,
+    }
+
+
+def _roads(both: Comparison) -> Entry:
+    """Return both windows, how far apart their ends are (readings less bench), and what could explain it, in groups of
+    readings that cannot be told apart."""
+    ends = {"min": both.low, "max": both.high}
+    return {
+        "readings": {"min": both.readings.window.low, "max": both.readings.window.high},
+        "bench": {"min": both.bench.window.low, "max": both.bench.window.high},
+        "apart": {
+            name: {"value": end.apart.value, "expanded": end.apart.expanded, "error": end.error}
+            for name, end in ends.items()
+        },
+        "explanations": [
+            {"probability": each.probability, "readings": [asdict(one) for one in each.suspects]}
+            for each in both.explanations
+        ],
     }
 
 

@@ -110,7 +110,7 @@ def _sure(made: Design) -> Iterator[str]:
         *window_notes(settled),
         words.thickness_sentence(settled),
         words.retake_sentence(settled.retake, length),
-        *([words.comparison_sentence(both, length)] if both else []),
+        *([words.comparison_sentence(both, length)] if both and both.agree else []),
         words.chance_sentence(settled),
         words.mouth_sentence(settled),
     )

@@ -12,6 +12,7 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 from scipy import stats
 
+from planestock.exports.report import report
 from planestock.models.confidence.budgets import (
     EDGES,
     OPENING,
@@ -45,7 +46,7 @@ from planestock.models.confidence.readings_in import (
     value_at,
 )
 from planestock.models.confidence.states import ANGLE, IRON, SETBACK
-from planestock.models.confidence.two_roads import Comparison
+from planestock.models.confidence.two_roads import NAMED, Comparison
 from planestock.models.confidence.uncertainty import (
     Budget,
     Samples,
@@ -559,8 +560,44 @@ def test_a_contradiction_fails_its_check_and_says_what_to_measure_again() -> Non
     assert made.settled.comparison is not None
     words = comparison_sentence(made.settled.comparison, Lengths("mm"))
     assert "contradict" in words
-    assert "Measure bed angle (frog.bed_angle) again: alone it would have to be 0.81° less." in words
+    assert "most probable first: bed angle (frog.bed_angle) 0.81° less (" in words
+    assert words in window_notes(made.settled), "said wherever the window is shown"
     assert "agree" in comparison_sentence(comparison(misread("frog.bed_angle", 0.05)), Lengths("mm"))
+
+
+def test_readings_that_move_both_ends_alike_are_named_together_with_the_error_each_would_need() -> None:
+    found = comparison(misread("cap_iron.slot_to_edge", 1.0))
+    groups = [{one.path for one in each.suspects} for each in found.explanations]
+    # At equal slopes nothing but the ± tells slot and setback apart; the iron lowers the edge as they raise it.
+    assert {SLOT, SETBACK, IRON} in groups
+    assert {"adjuster.pin_low", "bench.edge_low"} in groups
+    assert {"adjuster.pin_high", "bench.edge_high"} in groups
+    assert sorted(path for group in groups for path in group) == sorted(one.path for one in found.suspects)
+    shares = [each.probability for each in found.explanations]
+    assert shares == sorted(shares, reverse=True)
+    assert sum(shares) == pytest.approx(1.0, abs=EXACT)
+    slot = next(one for one in found.suspects if one.path == SLOT)
+    assert slot.change == pytest.approx(-1.0, rel=0.05)
+    assert slot.limits == pytest.approx(abs(slot.change) / 0.05, rel=1e-9)
+    assert slot.chance == pytest.approx(2 * stats.norm.sf(abs(slot.change) / (0.05 / ROOT3)), rel=1e-9)
+
+
+def test_the_contradiction_says_both_windows_how_far_apart_and_three_readings_or_more() -> None:
+    found = comparison(misread("cap_iron.slot_to_edge", 1.0))
+    words = comparison_sentence(found, Lengths("mm"))
+    for known in (found.readings, found.bench):
+        assert f"{known.window.low:.2f} to {known.window.high:.2f} mm" in words
+    assert f"T_max by {found.high.apart.value:+.2f} ± " in words
+    assert sum(f"({one.path})" in words for one in found.suspects) >= NAMED
+    assert "(cap_iron.slot_to_edge)" in words
+    assert "(cap_iron.setback)" in words
+    assert "which the two roads cannot tell apart" in words
+    told = report(design(misread("cap_iron.slot_to_edge", 1.0)), solids=False)["uncertainty"]["roads"]
+    assert told["readings"]["min"] == pytest.approx(found.readings.window.low, abs=1e-6)
+    assert told["apart"]["max"]["value"] == pytest.approx(found.high.apart.value, abs=1e-6)
+    assert [each["probability"] for each in told["explanations"]] == pytest.approx(
+        [each.probability for each in found.explanations], abs=1e-6
+    )
 
 
 # Budget against Monte Carlo (JCGM 101)

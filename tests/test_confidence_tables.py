@@ -74,7 +74,9 @@ def test_the_old_body_and_the_suspects_are_told() -> None:
     }
     suspects = suspects_table(made.settled.comparison, Lengths("mm")).rows
     assert suspects[0][0] in {"bench.edge_low", "adjuster.pin_low"}
-    assert suspects[0][1].endswith(" %")
+    assert suspects[0][2].endswith(" %")
+    alike = {row[0]: row[1] for row in suspects}
+    assert alike["cap_iron.slot_to_edge"] == alike["cap_iron.setback"] != alike["adjuster.pin_low"]
 
 
 def test_sole_life_says_what_is_due() -> None:

@@ -302,7 +302,7 @@ def test_a_moved_window_says_with_which_iron_the_bench_was_read() -> None:
     (note,) = window_notes(settle(load("jointer", [f"{IRON}=5 mm"])))
     assert "taken with an iron 2.30 mm thick; with an iron 5.00 mm thick in use the edge stands 1.91 mm higher" in note
     assert window_notes(settle(load("jointer"))) == ()
-    (both_changed,) = window_notes(
+    *_, both_changed = window_notes(
         settle(load("fore", [*INCH_BENCH, "bench.setback=1/16 in", "bench.iron_thickness=0.1 in"]))
     )
     assert (

@@ -151,7 +151,7 @@ def gauge(made: Design) -> Entry:
 def _sentences(made: Design) -> Iterator[str]:
     """Yield what the gauge cannot draw, most useful first."""
     settled, length = made.settled, made.given.lengths
-    if settled.comparison is not None:
+    if settled.comparison is not None and settled.comparison.agree:
         yield comparison_sentence(settled.comparison, length)
     yield from window_notes(settled)
     yield thickness_sentence(settled)

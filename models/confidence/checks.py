@@ -17,7 +17,8 @@ def confidence_checks(settled: Settled, old: OldBodyEvidence | None) -> tuple[Ro
 def _two_roads(comparison: Comparison | None) -> Row:
     """E_n of ISO/IEC 17043: two results agree when their difference is within their joint expanded uncertainty."""
     error = comparison.worst_error if comparison else None
-    again = f"measure {named(comparison.suspects[0].path)} again" if comparison and comparison.suspects else ""
+    suspects = comparison.explanations[0].suspects if comparison and comparison.explanations else ()
+    again = f"measure {' or '.join(named(one.path) for one in suspects)} again" if suspects else ""
     return at_most("two-methods-agree", "Readings and bench method give one window (difference over its uncertainty)",
                    error, 1.0, again or "measure both roads again; one of them is misread", unit="")  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from string import ascii_lowercase
 
 from planestock.models.confidence.readings_in import told, unit_of
 from planestock.models.confidence.two_roads import Comparison
@@ -49,12 +50,24 @@ def budget_table(title: str, result: Budget, length: Lengths) -> Table:
 
 
 def suspects_table(comparison: Comparison, length: Lengths) -> Table:
-    """Return the readings that may explain a disagreement of the two roads, most probable first."""
+    """Return the readings that may explain a disagreement of the two roads, most probable first.
+
+    alike: readings with the same letter cannot be told apart by the two roads; times ±: the change over the reading's ±;
+    chance: that a reading with that ± errs by so much.
+    """
+    letters = {
+        one.path: letter
+        for letter, each in zip(ascii_lowercase, comparison.explanations, strict=False)
+        for one in each.suspects
+    }
     rows = (
-        (one.path, f"{100 * one.probability:.0f} %", f"{'+' if one.change > 0 else ''}{told(one.path, one.change, length)}")
+        (one.path, letters[one.path], f"{100 * one.probability:.0f} %",
+         f"{'+' if one.change > 0 else ''}{told(one.path, one.change, length)}", f"{one.limits:.1f}",
+         f"{100 * one.chance:.1f} %")
         for one in comparison.suspects
-    )
-    return Table("Which reading is off, if one is", ("reading", "probably", "change that mends it"), tuple(rows))
+    )  # fmt: skip
+    headings = ("reading", "alike", "probably", "change that mends it", "times ±", "chance")
+    return Table("Which reading is off, if one is", headings, tuple(rows))
 
 
 def seasons_table(through: Seasons, length: Lengths) -> Table:

@@ -8,12 +8,18 @@ from collections.abc import Iterator
 from planestock.models.confidence.readings_in import limit_at, named, reading_at, unit_of, value_at
 from planestock.models.confidence.states import IRON, OWN, SETBACK, edge_move, moved_by
 from planestock.models.confidence.uncertainty import Budget, expanded_with, widened
+from planestock.models.confidence.words import comparison_sentence
 from planestock.models.thickness import Settled
 
 
 def window_notes(settled: Settled) -> tuple[str, ...]:
     """Return a sentence for each thing that a maker must know about the ends of this window; most sets have none."""
-    return (*_bench_moved(settled), *_read_twice(settled))
+    return (*_contradiction(settled), *_bench_moved(settled), *_read_twice(settled))
+
+
+def _contradiction(settled: Settled) -> Iterator[str]:
+    if settled.comparison is not None and not settled.comparison.agree:
+        yield comparison_sentence(settled.comparison, settled.given.lengths)
 
 
 def _bench_moved(settled: Settled) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planestock.models.confidence.readings_in import named, told, told_limit
-from planestock.models.confidence.two_roads import Comparison
+from planestock.models.confidence.two_roads import Comparison, Explanation, Suspect
 from planestock.models.confidence.uncertainty import Retake
 from planestock.models.seasons import Seasons
 from planestock.models.sole_life import SoleLife
@@ -80,7 +80,7 @@ def mouth_sentence(settled: Settled) -> str:
 
 
 def comparison_sentence(comparison: Comparison, length: Lengths) -> str:
-    """Say whether the two roads agree, and if not, what to measure again."""
+    """Say whether the two roads agree, and if not, both windows and what to measure again."""
     low, high = comparison.low, comparison.high
     apart = (
         f"T_min by {length.signed(low.apart.value)} ± {length(low.apart.expanded)}, "
@@ -88,13 +88,26 @@ def comparison_sentence(comparison: Comparison, length: Lengths) -> str:
     )
     if comparison.agree:
         return f"Readings and bench method agree: the readings differ from the bench in {apart}."
-    worst = comparison.suspects[:1]
-    again = "".join(f" Measure {named(one.path)} again: {_explains(one.path, one.change, length)}." for one in worst)
-    return f"Readings and bench method contradict each other: the readings differ from the bench in {apart}.{again}"
+    readings, bench = comparison.readings.window, comparison.bench.window
+    windows = (
+        f"by the readings {length.span(readings.low, readings.high)} work, by the bench {length.span(bench.low, bench.high)}"
+    )
+    again = "; ".join(_explains(each, length) for each in comparison.told)
+    explained = f" What alone could explain it, most probable first: {again}." if again else ""
+    return f"Readings and bench method contradict each other: {windows}, and the readings differ in {apart}.{explained}"
 
 
-def _explains(path: str, change: float, length: Lengths) -> str:
-    return f"alone it would have to be {told(path, abs(change), length)} {'more' if change > 0 else 'less'}"
+def _explains(explanation: Explanation, length: Lengths) -> str:
+    """Say what each reading would have to be off by; those that cannot be told apart together."""
+    each = [_off(one, length) for one in explanation.suspects]
+    if len(each) == 1:
+        return each[0]
+    return f"{', '.join(each[:-1])} or {each[-1]}, which the two roads cannot tell apart"
+
+
+def _off(one: Suspect, length: Lengths) -> str:
+    more = f"{told(one.path, abs(one.change), length)} {'more' if one.change > 0 else 'less'}"
+    return f"{named(one.path)} {more} ({one.limits:.1f} times its ±, chance {_percent(one.chance)})"
 
 
 def seasons_sentence(through: Seasons, length: Lengths) -> str:
