@@ -1,6 +1,6 @@
 """Makes the source archive and the wheel the same bytes wherever and whenever they are built; setuptools runs it.
 
-Every file's time is `SOURCE_DATE_EPOCH` (reproducible-builds.org), else the earliest that a zip can hold; its mode is that
+Every file's time is `SOURCE_DATE_EPOCH`, else the earliest that a zip can hold; its mode is that
 of a plain file or of a program, whatever the builder's umask; its owner is nobody in particular. The source archive also
 holds what the tests need: tests, pages, the CI's files and the type checkers' links.
 """
