@@ -71,6 +71,16 @@ def opened(path: Path, called: str) -> Image:
         raise refuse(called, path.name, f"cannot be read as a picture ({str(error)[:60]})", "save it again") from None
 
 
+EXPOSED, EXPOSURE, FOCAL = 0x8769, 0x829A, 0x920A
+"""Tags of Exif (JEITA CP-3451, 4.6): where those of the exposure are, its time, and the lens's focal length."""
+
+
+def taken_by_camera(picture: Image) -> bool:
+    """Tell by what a camera writes into its pictures whether one took this."""
+    inside = picture.getexif().get_ifd(EXPOSED)
+    return EXPOSURE in inside or FOCAL in inside
+
+
 def _bytes_of(path: Path, called: str) -> bytes:
     if not path.is_file():
         raise refuse(called, str(path), "is no file" if path.exists() else "there is no such file", "check the name")

@@ -24,6 +24,10 @@ CALMED = 1.0
 """Width (standard deviation) of the blur that calms a camera's noise first, pixels; an edge stays where it is, and one of
 radius R moves by 1/(2 R) pixel."""
 
+NEAR_DARK = 0.3
+"""Share of the way from the dark shade to the light one at which they are parted: a shadow beside the casting is lighter
+than that where any of it is lit by the sky or a wall (our own choice, from drawn photographs)."""
+
 AROUND = 6
 """Pixels kept around the region."""
 
@@ -58,7 +62,7 @@ def largest_region(
     values = searched.shades[searched.inside]
     if float(values.max()) - float(values.min()) < LEAST_CONTRAST:
         raise refuse("the picture", "one shade", "shows no edge", "lay the casting on a ground of another shade")
-    found_level = float(filters.threshold_otsu(values)) if level is None else level
+    found_level = _level(values, filters) if level is None else level
     wanted = (searched.shades > found_level if light else searched.shades <= found_level) & searched.inside
     _has_contrast(values, found_level)
     mask, holes = _largest(measure.label(wanted, connectivity=1), searched.inside, light=light, measure=measure)
@@ -67,6 +71,13 @@ def largest_region(
     x0, x1 = max(0, int(columns[0]) - AROUND), int(columns[-1]) + AROUND + 1
     outline = _contour(searched.shades[y0:y1, x0:x1], mask[y0:y1, x0:x1], found_level, light=light)
     return Region(outline + np.array([x0 + left, y0 + top]), found_level, not light, holes)
+
+
+def _level(values: Greys, filters: Any) -> float:
+    """Return a shade near that of the darker side of what divides the shades best."""
+    divides = float(filters.threshold_otsu(values))
+    dark, light = float(np.median(values[values <= divides])), float(np.median(values[values > divides]))
+    return dark + NEAR_DARK * (light - dark)
 
 
 def _imaging(part: str) -> Any:
