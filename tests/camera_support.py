@@ -61,10 +61,11 @@ class Camera:
     lens: Lens
 
     def project(self, points: Floats) -> Floats:
-        """Where points in space, shape (n, 3), lie in the picture: x to the right, y down, pixel centres at whole numbers."""
+        """Where points in space, shape (n, 3), lie in the picture: x right, y down, pixel centres at whole numbers."""
         seen = (points - self.place) @ self.axes.T
         flat = self.lens.bent(seen[:, :2] / seen[:, 2:])
-        return flat * self.focal + np.asarray(self.principal)
+        found: Floats = flat * self.focal + np.asarray(self.principal)
+        return found
 
 
 def camera(  # noqa: PLR0913, PLR0917 - what a camera is
@@ -77,7 +78,7 @@ def camera(  # noqa: PLR0913, PLR0917 - what a camera is
     lens: Lens | None = None,
     off: tuple[float, float] = (0.0, 0.0),
 ) -> Camera:
-    """A camera that looks at a point of the sheet. height: above it, mm; lean: degrees from plumb, towards x and towards y."""
+    """A camera that looks at a point of the sheet. height: above it, mm; lean: degrees from plumb, towards x and y."""
     slope_x, slope_y = (math.tan(math.radians(one)) for one in lean)
     place = np.array([aim[0] + height * slope_x, aim[1] + height * slope_y, height])
     ahead = np.array([aim[0], aim[1], 0.0]) - place
@@ -155,8 +156,8 @@ def lamp(azimuth: float, elevation: float, across: float, share: float, rest: Li
         places = [(r * math.sin(t), r * math.cos(t)) for r, n in ((0.3, 5), (0.75, 9)) for t in np.arange(n) * math.tau / n]
     half = math.radians(across) / 2
     towards = np.array([
-        (math.cos(e + half * v) * math.cos(a + half * u), math.cos(e + half * v) * math.sin(a + half * u), math.sin(e + half * v))
-        for u, v in places
+        (math.cos(high) * math.cos(way), math.cos(high) * math.sin(way), math.sin(high))
+        for high, way in ((e + half * v, a + half * u) for u, v in places)
     ])  # fmt: skip
     mine = np.full(len(towards), share / len(towards))
     return Light(np.concatenate([towards, rest.towards]), np.concatenate([mine, rest.share * (1 - share)]))
@@ -221,7 +222,9 @@ def radiance(seen_by: Camera, scene: Scene) -> Floats:
     return picture
 
 
-def developed(light: Floats, *, uneven: tuple[float, float, float], blur: float, noise: float, seed: int) -> npt.NDArray[np.uint8]:
+def developed(
+    light: Floats, *, uneven: tuple[float, float, float], blur: float, noise: float, seed: int
+) -> npt.NDArray[np.uint8]:
     """A picture of eight bits. uneven: light lost from the middle to the right, down and corners; noise: of 255 at white."""
     tall, wide = light.shape
     y, x = np.mgrid[-1 : 1 : tall * 1j, -1 : 1 : wide * 1j]

@@ -65,8 +65,10 @@ class Photograph:
         """What a person types: places read off to whole pixels, the sides as the packet says."""
         random = np.random.default_rng(1000 + self.seed)
         wide, tall = self.scene.sheet
-        corners = [self.of_sheet(*at) + random.normal(0, corners_read, 2) for at in ((0, tall), (wide, tall), (wide, 0), (0, 0))]
-        marks = [self.pixel(*at) + random.normal(0, marks_read, 2) for at in ((0, 0), (0.9 * shapely.Polygon(flattened(self.outline, 0.01)).bounds[2], 0))]
+        ring = ((0, tall), (wide, tall), (wide, 0), (0, 0))
+        corners = [self.of_sheet(*at) + random.normal(0, corners_read, 2) for at in ring]
+        rear = shapely.Polygon(flattened(self.outline, 0.01)).bounds[2]
+        marks = [self.pixel(*at) + random.normal(0, marks_read, 2) for at in ((0, 0), (0.9 * rear, 0))]
         corner, middle = (f"{x:.0f},{y:.0f}" for x, y in marks)
         thickness = [] if self.said is None else ["--thickness", f"{self.said:.1f} mm"]
         return [
@@ -92,8 +94,11 @@ def drawn(seed: int, size: tuple[int, int] = SIZE) -> Photograph:
     kind, light = _light(random)
     holes = tuple(on_sheet(shapely.Point(x, y).buffer(4), place) for x, y in ((62, 14), (62, -14), (-30, 0)))
     dark = float(random.uniform(0.025, 0.06))
-    scene = Scene(sheet, on_sheet(polygon, place), holes, thickness, light, paper=float(random.uniform(0.65, 0.85)),
-                  bench=float(random.uniform(0.05, 0.25)), top=dark, wall=dark * float(random.uniform(0.6, 1.5)))  # fmt: skip
+    scene = Scene(
+        sheet, on_sheet(polygon, place), holes, thickness, light,
+        paper=float(random.uniform(0.65, 0.85)), bench=float(random.uniform(0.05, 0.25)),
+        top=dark, wall=dark * float(random.uniform(0.6, 1.5)),
+    )  # fmt: skip
     uneven = (*random.uniform(-0.12, 0.12, 2), random.uniform(0, 0.15))
     return Photograph(
         _view(random, size), scene, outline, place, seed,
@@ -124,7 +129,8 @@ def _light(random: Any) -> tuple[str, Light]:
         return "sky", sky()
     across = 0.0 if which == 1 else float(random.uniform(10, 40))
     share = float(random.uniform(0.4, 0.75))
-    return ("hard", "soft")[which - 1], lamp(float(random.uniform(0, 360)), float(random.uniform(35, 70)), across, share, sky())
+    azimuth, elevation = float(random.uniform(0, 360)), float(random.uniform(35, 70))
+    return ("hard", "soft")[which - 1], lamp(azimuth, elevation, across, share, sky())
 
 
 def _view(random: Any, size: tuple[int, int]) -> Camera:

@@ -60,6 +60,11 @@ Tolerance = Annotated[
     typer.Option(metavar="LENGTH", help="How far lines and arcs may stray; 0.01 mm, or a pixel, where left out.",
                  show_default=False),
 ]  # fmt: skip
+Thickness = Annotated[
+    str | None,
+    typer.Option(metavar="LENGTH", help="Photograph: casting.thickness, how high the rim stands on the sheet; about 4 mm "
+                 "is taken, with a wider limit, where left out.", show_default=False),
+]  # fmt: skip
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace files that are there.")]
 
 
@@ -77,6 +82,7 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     unit: Unit = "file",
     gap: Gap = "0.1 mm",
     tolerance: Tolerance = None,
+    thickness: Thickness = None,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> int:
@@ -84,27 +90,30 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
 
     Writes it as NAME-outline.svg and .dxf of lines and tangent arcs, in mm from the corner D, for casting.outline_file; with
     --profile as NAME-profile for casting.profile_file. Of a picture also NAME-outline.png, which shows what was found: look
-    at it. A flat scan is truest; a photograph needs --scale, or --rectangle with --sides, at the height of what is traced.
+    at it. A flat scan is truest and needs --scale. For a photograph lay the casting, underside down, on a sheet of paper and
+    give --rectangle and --sides: perspective, lens and the height of the rim are taken out, and the outline is that of the
+    underside. Show the whole sheet, as the camera took it, not cropped.
     Ends with 1 when what was found cannot be what was meant.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
+    from planestock.exports.traced import figures
     from planestock.exports.traced import found as tracing
     from planestock.exports.traced.pictures import looks_like_picture
 
     asked = tracing.Wanted(
         profile=profile, corner=corner, middle=middle, scale=scale, rectangle=rectangle, sides=sides, level=level,
-        light=light, unit=unit, gap=gap, tolerance=tolerance,
+        light=light, unit=unit, gap=gap, tolerance=tolerance, thickness=thickness,
     )  # fmt: skip
     done = tracing.of_picture(source, asked) if looks_like_picture(source) else tracing.of_drawing(source, asked)
     folder = output if output is not None else Path()
     _write(done, folder, overwrite=overwrite)
     if as_json:
-        print_json({**tracing.as_data(done), "folder": str(folder), "files": list(done.files)})
+        print_json({**figures.as_data(done), "folder": str(folder), "files": list(done.files)})
     else:
-        for line in tracing.as_lines(done, folder):
+        for line in figures.as_lines(done, folder):
             typer.echo(line)
-    return FINE if tracing.doubt(done) is None else CHECK_FAILED
+    return FINE if figures.doubt(done) is None else CHECK_FAILED
 
 
 def _write(done: Found, folder: Path, *, overwrite: bool) -> None:

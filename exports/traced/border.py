@@ -129,7 +129,8 @@ def _placed(away: Floats, light: Floats, at: Floats, blur: float) -> Floats:
         terms = np.column_stack([np.ones_like(u), ndtr(u), ramp, curve])
         onto = np.linalg.qr(terms)[0]
         left[:, column] = (read**2).sum(axis=1) - ((read @ onto) ** 2).sum(axis=1)
-    return at + tried[left.argmin(axis=1)]
+    found: Floats = at + tried[left.argmin(axis=1)]
+    return found
 
 
 def _crossing(away: Floats, rise: Floats, share: float) -> Floats:

@@ -1,4 +1,4 @@
-"""How a photograph of a sheet was taken: where the camera stood, how long its lens is and how it bends, and how sure that is.
+"""How a photograph of a sheet was taken: where the camera stood, how long its lens is, how it bends, and how sure that is.
 
 A sheet's sides are straight and of known length. From places on them, found in the picture, follow the camera's place and
 the lens's radial and decentring terms about the picture's middle (D. C. Brown, Photogrammetric Engineering 37 (1971) 855;
@@ -24,7 +24,7 @@ USUAL_FOCAL, FOCAL_SPREAD = 1.5, 0.3
 with a film of 36 by 24 mm, where a telephone's main lens has 24 to 28 (common practice, no published source)."""
 
 OFF_MIDDLE = 0.01
-"""Spread of the lens's axis about the picture's middle, halves of its diagonal (our own choice; a cropped picture is worse)."""
+"""Spread of the lens's axis about the picture's middle, halves of its diagonal (our own choice; worse if cropped)."""
 
 BENDS = ((0.35, 0.02), (0.7, 0.03), (1.0, 0.04))
 """Radius, in halves of the picture's diagonal, and spread of the share by which lenses move what lies there: telephones'
@@ -39,7 +39,7 @@ DECENTRED = 0.002
 SIDE_TRUE = 0.2
 """Spread of the sheet's sides about what was said of them, mm: read on a rule (our own choice)."""
 
-CORNER_READ = 2.0
+CORNER_READ = 4.0
 """Spread of a corner of the sheet as a person reads it, pixels; where the sides are seen, it hardly counts."""
 
 PLACE_FLOOR = 0.15
@@ -118,7 +118,11 @@ class Taken:
 
 
 def taken(
-    size: tuple[int, int], first: ByRectangle, corners: Sequence[Point], sides: tuple[float, float], found: Sequence[Side | None]
+    size: tuple[int, int],
+    first: ByRectangle,
+    corners: Sequence[Point],
+    sides: tuple[float, float],
+    found: Sequence[Side | None],
 ) -> Taken:
     """Return how a picture was taken, from the places on the sheet's sides. first: by its four corners alone."""
     from scipy.optimize import least_squares
@@ -138,7 +142,9 @@ def taken(
     drawn = solved.x + random.normal(size=(DRAWN, len(solved.x))) @ root.T
     misfit = float(np.sqrt(np.mean(known.apart(solved.x) ** 2))) if len(on_sides) else 0.0
     refined = likely.pixels(known.true_places(solved.x), known.corners)
-    return Taken(refined, likely, tuple(Camera(values, size) for values in drawn), sum(one is not None for one in found), misfit)
+    return Taken(
+        refined, likely, tuple(Camera(values, size) for values in drawn), sum(one is not None for one in found), misfit
+    )
 
 
 class _Known:

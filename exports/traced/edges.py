@@ -25,7 +25,7 @@ GAMMA = 2.2
 """Exponent that turns shades into light, near enough to that of sRGB (IEC 61966-2-1) for places of edges."""
 
 BOW = 0.03
-"""Share of a side by which it may lie off the straight way between its given corners: a strong lens bows it by half of it."""
+"""Share of a side by which it may lie off the straight way between its given corners: a strong lens bows it by half that."""
 
 LEAST_BOW = 6.0
 """The same, pixels: how far off a corner may have been read in a small picture."""

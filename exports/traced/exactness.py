@@ -1,5 +1,4 @@
-"""How true an outline from a picture is: what lens and height did, what is left of them, and what edges, shadow and unevenness
-add.
+"""How true an outline from a picture is: what lens and height did, what is left of them, and what the rest adds.
 
 The casting lies on the sheet with its underside down. Seen from the camera, a rim that stands higher moves away from the
 point below it: on the sides turned away from that point the upper rim is seen, on the others the underside's. Walls are
@@ -18,20 +17,20 @@ from planestock.exports.traced.camera import Camera, Taken
 from planestock.exports.traced.perspective import READ_TO
 from planestock.params.traced.strokes import Floats
 
-USUAL_HEIGHT, HEIGHT_SPREAD = 3.5, 1.0
-"""Height of the rim above the sheet where nobody says it, and its spread, mm: castings' flanges are 2 to 5 mm thick (common
+USUAL_HEIGHT, HEIGHT_SPREAD = 4.0, 1.2
+"""Height of the rim above the sheet where nobody says it, and its spread, mm: castings' flanges are 2 to 6 mm thick (common
 practice, no published source)."""
 
 SAID_SPREAD = 0.15
 """Spread of the rim's height about the thickness that was said, mm: that is read where a screw goes through."""
 
-SURE = 0.95
+SURE = 0.975
 """Share of the ways in which the picture may have been taken whose farthest point lies within the limit."""
 
-AN_EDGE = 1.0
+AN_EDGE = 2.0
 """How far a casting's edge may lie from where it is seen, pixels: light round its rim, blur, the shade at its foot."""
 
-OF_SHADOW = 0.1
+OF_SHADOW = 0.15
 """Share of a shadow's width by which the edge between metal and shadow may be misplaced (our own choice, from drawn
 photographs)."""
 

@@ -1,24 +1,21 @@
-"""What `planestock trace` found: files to write, figures, and words for them."""
+"""What `planestock trace` found in a file, and the files to write."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from planestock.exports.file_names import file_name
 from planestock.exports.traced import typed
 from planestock.params.problems import refuse
 from planestock.params.traced.cleaning import Cleaned, How, Kind, clean_file
-from planestock.params.traced.path_text import written
-from planestock.params.traced.pieces import Arc, Bounds, Point, area, bounds, perimeter
+from planestock.params.traced.pieces import Point
 
 if TYPE_CHECKING:
+    from planestock.exports.traced.exactness import Exactness
     from planestock.exports.traced.perspective import Scale
-
-Entry = dict[str, Any]
 
 DRAWING_TOLERANCE = 0.01
 """Tolerance for drawings where none is asked for, mm; as in a parameter set."""
@@ -39,6 +36,7 @@ class Wanted:
     unit: Literal["file", "mm", "in"] = "file"
     gap: str = "0.1 mm"
     tolerance: str | None = None
+    thickness: str | None = None
 
     @property
     def kind(self) -> Kind:
@@ -48,17 +46,17 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Found:
-    """What was found in a file. tolerance, pixel, limit: mm, the last two of a picture only; level: shade of its edge."""
+    """What was found in a file. tolerance, pixel: mm; pixel, exactness, level (shade of the edge): of a picture only."""
 
     source: str
     cleaned: Cleaned
     tolerance: float
     files: Mapping[str, bytes]
     pixel: float | None = None
-    limit: float | None = None
+    exactness: Exactness | None = None
     level: float | None = None
     holes: int = 0
-    notes: tuple[str, ...] = field(default=())
+    placed: bool = True
 
 
 def of_drawing(path: Path, asked: Wanted) -> Found:
@@ -69,6 +67,7 @@ def of_drawing(path: Path, asked: Wanted) -> Found:
         "--sides": asked.sides,
         "--level": asked.level,
         "--light": asked.light or None,
+        "--thickness": asked.thickness,
     }
     for option, value in picture_only.items():
         if value is not None:
@@ -103,18 +102,19 @@ def of_picture(path: Path, asked: Wanted) -> Found:
         raise refuse("--unit", asked.unit, "is for drawings; a picture has no unit", "give its --scale or --rectangle")
     marks = _marks(asked)
     corner, middle = marks or (None, None)
-    within = known if len(known) == 4 else None
     tolerance = None if asked.tolerance is None else _tolerance(asked, DRAWING_TOLERANCE)
     picture = opened(path, "FILE")
     _require_inside(picture.size, asked, known, marks)
+    within, sides = _sheet(asked, known)
+    thickness = _thickness(asked)
     with busy("looking for the casting"):
         done = from_picture(
             picture,
-            Asked(asked.kind, scale, corner, middle, asked.light, asked.level, within, tolerance),
+            Asked(asked.kind, scale, corner, middle, asked.light, asked.level, within, sides, tolerance, thickness),
             f"FILE ({path.name})",
         )
     named = [("corner D", corner), ("middle", middle)] if corner and middle else []
-    shown = overlay(picture, done.region.outline, known, named)
+    shown = overlay(picture, done.outline, done.sheet or known, named)
     files = {**_drawings(path, done.cleaned), f"{_stem(path)}-{asked.kind}.png": shown}
     return Found(
         path.name,
@@ -122,11 +122,29 @@ def of_picture(path: Path, asked: Wanted) -> Found:
         done.tolerance,
         files,
         done.pixel,
-        done.limit,
+        done.exactness,
         done.region.level,
         done.region.holes,
-        done.cleaned.notes,
+        marks is not None,
     )
+
+
+def _sheet(
+    asked: Wanted, known: Sequence[Point]
+) -> tuple[tuple[Point, Point, Point, Point] | None, tuple[float, float] | None]:
+    """Return the corners of the sheet under the casting and its sides, None where none was named."""
+    if len(known) != 4 or asked.sides is None:
+        return None, None
+    return (known[0], known[1], known[2], known[3]), typed.sides("--sides", asked.sides)
+
+
+def _thickness(asked: Wanted) -> float | None:
+    """Return how high the rim stands on the sheet."""
+    if asked.thickness is None:
+        return None
+    if asked.profile:
+        raise refuse("--thickness", asked.thickness, "is for an outline, seen from above", "leave it out with --profile")
+    return _between("--thickness", asked.thickness, 0.0, 30.0)
 
 
 def _require_inside(size: tuple[int, int], asked: Wanted, known: Sequence[Point], marks: tuple[Point, Point] | None) -> None:
@@ -190,151 +208,3 @@ def _drawings(path: Path, cleaned: Cleaned) -> dict[str, bytes]:
 
     name = f"{_stem(path)}-{cleaned.kind}"
     return {f"{name}.svg": svg(cleaned, f"{cleaned.kind} traced from {path.name}"), f"{name}.dxf": dxf(cleaned)}
-
-
-# ---- in figures and words -----------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Evenness:
-    """How far an outline is its own mirror image. off, askew: its own middle line beside the x axis, mm at D and degrees."""
-
-    asymmetry: float
-    off: float
-    askew: float
-
-
-def evenness(cleaned: Cleaned) -> Evenness | None:
-    """Return how even an outline is, None of a profile. Its own middle line is the best through its middles across."""
-    import numpy as np
-
-    from planestock.models.casting_outline import plan_of
-    from planestock.params.traced.pieces import crossings, flattened
-
-    if cleaned.kind != "outline":
-        return None
-    points = flattened(cleaned.outline, 0.01)
-    box = bounds(cleaned.outline)
-    xs = np.linspace(box.left + 0.1 * box.long, box.right - 0.1 * box.long, 81)
-    middles = [(float(x), (found[0] + found[-1]) / 2) for x in xs if (found := crossings(points, float(x)))]
-    if len(middles) < 3 or box.low >= 0 or box.high <= 0:
-        return None
-    rows = np.array(middles)
-    slope, off = np.polyfit(rows[:, 0], rows[:, 1], 1)
-    asymmetry = plan_of(written(cleaned.outline, closed=True)).asymmetry
-    return Evenness(asymmetry, float(off), math.degrees(math.atan(float(slope))))
-
-
-def doubt(done: Found) -> str | None:
-    """Return why an outline cannot be what was meant, None where nothing speaks against it."""
-    box, even = bounds(done.cleaned.outline), evenness(done.cleaned)
-    if done.cleaned.kind != "outline" or done.limit is None or done.notes:
-        return None
-    if even is None or not box.left < 0 < box.right:
-        return "D lies outside the outline: look at the marks in the picture that was written, and at --corner and --middle"
-    if even.asymmetry > UNEVEN * done.limit:
-        return (
-            f"its two sides differ {even.asymmetry / done.limit:.0f} times as much as the picture can be wrong: look at "
-            "--corner and --middle, at the order of --sides (the first is from the first corner to the second), and at "
-            "whether the casting lay flat"
-        )
-    return None
-
-
-UNEVEN = 3.0
-"""Times its ± by which an outline may differ from its mirror image before its places are doubted: castings are cast to be
-even, and those that warped did so by less."""
-
-
-def as_data(done: Found) -> Entry:
-    """Return the figures as plain data: mm, degrees, mm²."""
-    from planestock.exports.plain_data import plain
-
-    cleaned, box = done.cleaned, bounds(done.cleaned.outline)
-    even = evenness(cleaned)
-    data = {
-        "source": done.source,
-        "kind": cleaned.kind,
-        "path": written(cleaned.outline, closed=cleaned.kind == "outline"),
-        "pieces": len(cleaned.outline),
-        "arcs": sum(isinstance(piece, Arc) for piece in cleaned.outline),
-        "front": box.left,
-        "rear": box.right,
-        "length": box.long,
-        "low": box.low,
-        "high": box.high,
-        "across": box.tall,
-        "perimeter": perimeter(cleaned.outline),
-        "area": area(cleaned.outline) if cleaned.kind == "outline" else None,
-        "asymmetry": even.asymmetry if even else None,
-        "middle_line_off": even.off if even else None,
-        "middle_line_askew": even.askew if even else None,
-        "tolerance": done.tolerance,
-        "strays": cleaned.strays,
-        "largest_gap_closed": cleaned.gap,
-        "left_out": cleaned.left_out,
-        "unit": cleaned.unit,
-        "pixel": done.pixel,
-        "limit": done.limit,
-        "level": done.level,
-        "holes": done.holes if done.pixel is not None else None,
-        "notes": list(cleaned.notes),
-        "doubt": doubt(done),
-    }
-    found: Entry = plain(data)
-    return found
-
-
-def as_lines(done: Found, folder: Path) -> Iterator[str]:
-    """Yield what is said on the screen."""
-    cleaned, box = done.cleaned, bounds(done.cleaned.outline)
-    yield from _size_lines(cleaned, box)
-    arcs = sum(isinstance(piece, Arc) for piece in cleaned.outline)
-    yield (
-        f"Made of {len(cleaned.outline)} pieces ({len(cleaned.outline) - arcs} straight, {arcs} arcs) for {cleaned.drawn} "
-        f"drawn; they stray {cleaned.strays:.3f} mm at most, {done.tolerance:.3f} mm asked."
-    )
-    if done.pixel is None:
-        yield f"Unit: {cleaned.unit}. Widest gap that was closed: {cleaned.gap:.3f} mm."
-    if cleaned.left_out:
-        lines = "line was" if cleaned.left_out == 1 else "lines were"
-        yield f"{cleaned.left_out} other {lines} in the drawing and left out."
-    yield from _picture_lines(done)
-    wrong = doubt(done)
-    if wrong is not None:
-        yield f"DO NOT USE IT YET: {wrong}."
-    for note in cleaned.notes:
-        yield f"Note: {note}."
-    yield f"Wrote {', '.join(str(folder / name) for name in done.files)}"
-    name = next(iter(done.files))
-    yield f'Use it with: casting.{cleaned.kind}_file = "{name}", the file beside the set.'
-
-
-def _size_lines(cleaned: Cleaned, box: Bounds) -> Iterator[str]:
-    place = f"x {box.left:.2f} to {box.right:.2f} mm from D".replace("-", "−")
-    if cleaned.kind == "profile":
-        yield f"Underside {box.long:.2f} mm long, {place}; it comes down {-box.low:.2f} mm."
-        return
-    yield f"Outline {box.long:.2f} mm long and {box.tall:.2f} mm across, {place}."
-    even = evenness(cleaned)
-    if even is not None:
-        yield (
-            f"It differs from its mirror image by {even.asymmetry:.2f} mm; its own middle line lies {abs(even.off):.2f} mm "
-            f"beside the one given, {abs(even.askew):.2f}° askew."
-        )
-    else:
-        yield "It does not lie on both sides of the middle line: place it by two marks."
-
-
-def _picture_lines(done: Found) -> Iterator[str]:
-    if done.pixel is None or done.limit is None or done.level is None:
-        return
-    holes = {0: "no hole", 1: "one hole"}.get(done.holes, f"{done.holes} holes")
-    yield f"Edge at shade {done.level:.2f} (0 black, 1 white); {holes} inside closed over."
-    yield (
-        f"One pixel is {done.pixel:.3f} mm. The edge is seen to about a pixel, the fit adds its tolerance, and the scale "
-        "hangs on points read to a pixel: "
-        f"the outline is true to about ± {done.limit:.2f} mm, lens and height left aside."
-    )
-    if doubt(done) is None:
-        yield f'Write casting.tracing.limit = "{math.ceil(done.limit * 20) / 20:.2f} mm".'

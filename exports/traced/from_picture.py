@@ -12,6 +12,7 @@ import numpy as np
 from planestock.exports.traced.border import Border, border
 from planestock.exports.traced.camera import Taken, taken
 from planestock.exports.traced.edges import sheet_sides
+from planestock.exports.traced.evenness import evenness
 from planestock.exports.traced.exactness import (
     AN_EDGE,
     LENS_UNSEEN,
@@ -106,7 +107,11 @@ def from_picture(picture: Image, asked: Asked, called: str) -> FromPicture:
     drawing = Drawing(([smoothed_loop(view.points, tolerance)],), {}, 1.0, "millimetres, by the picture's scale", -1)
     cleaned = clean(drawing, asked.kind, How("file", tolerance, tolerance, True, places), called)
     edge = AN_EDGE * pixel * max(1.0, seen.width / SHARP)
-    exactness = replace(view.exactness, edge=edge, fit=tolerance, shadow=OF_SHADOW * seen.shadow * pixel)
+    even = evenness(cleaned)
+    exactness = replace(
+        view.exactness, edge=edge, fit=tolerance, shadow=OF_SHADOW * seen.shadow * pixel,
+        mirror=even.by_itself if even else 0.0,
+    )  # fmt: skip
     sheet = () if way is None else tuple((float(x), float(y)) for x, y in way.corners)
     return FromPicture(
         replace(cleaned, notes=(*note, *view.notes)), region, seen.outline, pixel, tolerance, exactness, sheet
