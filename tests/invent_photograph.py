@@ -1,7 +1,7 @@
 """Invents the photograph of the README's story: python -m tests.invent_photograph FILE
 
-A waisted casting 4 mm thick on a white A4 sheet, seen askew through a lens with barrel, under an even sky, with blur and noise. No real
-casting was photographed. Prints the command that traces it, with the places as a person would read them off the picture.
+A waisted casting 4 mm thick on a white A4 sheet, seen askew through a lens with barrel, under an even sky, with blur and
+noise. No real casting was photographed. Prints the command that traces it, with the places as a person would read them off.
 """
 
 from __future__ import annotations
