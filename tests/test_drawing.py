@@ -13,10 +13,13 @@ from planestock.exports.drawing.clipping import EDGE, clip_piece, clipped, close
 from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import LAYERS, Box, Round, Stroke, View, Words, around, box_of, chain, flipped
 from planestock.exports.drawing.pen import Level, Pen, running
+from planestock.exports.drawing.side import inside_right
 from planestock.exports.drawing.text import WIDTHS
+from planestock.exports.drawing.views import template_views
 from planestock.exports.paper.style import FAMILY
 from planestock.models.shapes import Arc, Line, Piece, area, flattened
 from tests.paper_support import SETS, shipped_design, shipped_views
+from tests.support import full_design
 
 HAIR = 1e-9
 
@@ -213,3 +216,45 @@ def test_an_arc_reaches_beyond_its_ends() -> None:
     arc = Arc((1.0, 0.0), (-1.0, 0.0), (0.0, 0.0), clockwise=False)
     assert around([Stroke("outline", (arc,))]) == Box(-1.0, 0.0, 1.0, 1.0)
     assert max(y for _, y in flattened([arc], 0.001)) <= 1.0
+
+
+def test_the_strip_has_a_template_with_the_holes_that_go_into_it_and_no_others() -> None:
+    made = shipped_design("fore")
+    found = next(one for one in template_views(made) if one.name == "centre-strip")
+    names = [item.text for item in found.items if isinstance(item, Words)]
+    assert {"knob bolt", "tote bolt", "front piece", "rear piece", "bed", "breast", "wear", "mouth"} <= set(names)
+    assert "casting screw" not in names
+    circles = [item for item in found.items if isinstance(item, Round)]
+    dowels = [hole for hole in made.layout.holes if hole.kind == "dowel"]
+    assert sorted(item.centre for item in circles) == sorted((hole.start[0], hole.start[2]) for hole in dowels)
+    blank = next(item for item in found.items if isinstance(item, Stroke) and item.layer == "outline")
+    assert box_of(blank).height == pytest.approx(made.layout.height - made.layout.pad - made.layout.slip)
+    assert "centre-strip" not in [one.name for one in template_views(shipped_design("jack"))]
+
+
+def test_a_hair_of_a_hole_in_the_face_is_drawn_where_the_hole_is_and_not_as_a_bar() -> None:
+    for width in (6.0, 6.02, 6.1, 9.0):
+        made = full_design("body.centre_strip=6", f"knob.bolt_diameter={width}")
+        (hole,) = (hole for hole in made.layout.holes if hole.kind == "knob bolt")
+        strokes = [
+            item for item in inside_right(made).items
+            if isinstance(item, Stroke) and item.layer == "holes" and item.kind != "centre" and item.closed
+            and abs(box_of(item).left + box_of(item).right - 2 * hole.start[0]) < HAIR
+        ]  # fmt: skip
+        (drawn,) = strokes
+        wide = box_of(drawn).width
+        assert wide >= 1.0
+        assert wide == pytest.approx(hole.diameter if drawn.kind == "dashed" else 2 * math.sqrt(hole.radius**2 - 9))
+
+
+@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("which", ["top", "bed", "sole", "centre-strip"])
+def test_no_label_is_crossed_by_a_line(name: str, which: str) -> None:
+    made = shipped_design(name)
+    for found in (one for one in template_views(made) if one.name == which):
+        lines = [item for item in found.items if isinstance(item, Stroke) and item.layer != "mid-plane"]
+        for words in (item for item in found.items if isinstance(item, Words) and item.layer == "text"):
+            box = box_of(words)
+            for line in lines:
+                parts = [part for piece in line.pieces for part in clip_piece(piece, box)]
+                assert not parts, f"{words.text!r} is crossed on {line.layer}"

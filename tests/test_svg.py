@@ -6,7 +6,7 @@ import re
 import pytest
 from lxml import etree
 
-from planestock.exports.drawing.model import View
+from planestock.exports.drawing.model import Anchor, Stroke, View, Words, box_of, chain
 from planestock.exports.drawing.svg import MARGIN, svg_file, svg_files
 from planestock.exports.stamp import Stamp
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
@@ -52,12 +52,64 @@ def test_points_of_the_layout_lie_where_they_belong() -> None:
     assert throat.endswith("Z")
 
 
-def test_layers_are_groups_and_text_stays_text() -> None:
+def test_layers_are_groups_and_letters_are_outlines_that_say_their_text() -> None:
     root = read(svg_file(view("inside-right-half"), stamp(shipped_design("jack"))))
     assert {"outline", "throat", "bed", "seat", "holes", "dimensions", "text"} <= {
         group.get("id") for group in root.iter(f"{SVG}g")
     }
-    assert "mouth, front 115.80" in [text.text for text in root.iter(f"{SVG}text")]
+    said = {path.get("aria-label"): path for path in root.iter(f"{SVG}path") if path.get("aria-label")}
+    assert "mouth, front 115.80" in said
+    assert all(path.get("d") for path in said.values())
+    assert not list(root.iter(f"{SVG}text")), "a font that a computer lacks would change the drawing"
+    assert "font-family" not in etree.tostring(root).decode()
+
+
+@pytest.mark.parametrize("anchor", ["start", "middle", "end"])
+def test_outlined_letters_lie_in_the_box_that_words_are_placed_by(anchor: Anchor) -> None:
+    words = Words("text", "frog Ø 3, 18 deep", (40.0, 20.0), 2.82, anchor=anchor)
+    corner = Stroke("outline", chain((0.0, 0.0), (80.0, 40.0)))
+    root = read(svg_file(View("one", "One", (corner, words)), Stamp("a", "b", "c")))
+    (path,) = (path for path in root.iter(f"{SVG}path") if path.get("aria-label"))
+    x, y, size, _ = numbers(path.get("transform", ""))
+    xs, ys = ends_of(path.get("d", ""))
+    box, at = box_of(words), root_place(root)
+    left, right = x + size * min(xs) - at[0], x + size * max(xs) - at[0]
+    low, high = at[1] - y + size * min(ys), at[1] - y + size * max(ys)
+    assert box.left - 0.1 <= left < right <= box.right + 0.1
+    assert box.low - 0.1 <= low < high <= box.high + 0.1
+    assert right - left > 0.95 * box.width
+
+
+def root_place(root: etree._Element) -> tuple[float, float]:
+    """Return where the drawing's origin lies on the page that `Stroke` from (0, 0) to (80, 40) makes, mm."""
+    height = float(root.get("height", "").removesuffix("mm"))
+    return MARGIN, height - MARGIN
+
+
+def ends_of(data: str) -> tuple[list[float], list[float]]:
+    """Return the places that relative path data goes through, control points aside."""
+    xs, ys, x, y, start = [], [], 0.0, 0.0, (0.0, 0.0)
+    for letter, rest in re.findall(r"([A-Za-z])([^A-Za-z]*)", data):
+        found = numbers(rest)
+        if letter == "M":
+            x, y = found
+        elif letter == "m":
+            x, y = x + found[0], y + found[1]
+            start = (x, y)
+        elif letter == "h":
+            x += found[0]
+        elif letter == "v":
+            y += found[0]
+        elif letter in ("l", "c"):
+            x, y = x + found[-2], y + found[-1]
+        elif letter == "Z":
+            x, y = start
+        else:
+            raise AssertionError(letter)
+        if letter != "M":
+            xs.append(x)
+            ys.append(y)
+    return xs, ys
 
 
 @pytest.mark.parametrize("name", NAMES)

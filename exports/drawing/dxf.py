@@ -82,7 +82,7 @@ def _document(view: View, stamp: Stamp) -> Drawing:
 def _identity(view: View, stamp: Stamp) -> Mapping[str, str]:
     warning = {"Fails its checks": ", ".join(stamp.failing)} if stamp.failing else {}
     return {
-        "View": view.title,
+        "View": view.heading,
         "Set": stamp.name,
         "Digest": stamp.digest,
         "Program": f"planestock {stamp.version}",

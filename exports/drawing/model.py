@@ -173,12 +173,21 @@ class Box:
 
 @dataclass(frozen=True)
 class View:
-    """One drawing. name: for files and layers; title: for people; scale: paper to real thing, 1 for full size."""
+    """One drawing. name: for files and layers; title: for people; scale: paper to real thing, 1 for full size.
+
+    unit: of its figures.
+    """
 
     name: str
     title: str
     items: tuple[Item, ...]
     scale: float = 1.0
+    unit: Literal["mm", "in"] = "mm"
+
+    @property
+    def heading(self) -> str:
+        """Its title, and what its figures are in; a file that goes out alone says both."""
+        return f"{self.title}; figures in {self.unit}"
 
     @cached_property
     def box(self) -> Box:

@@ -19,13 +19,16 @@ from planestock.models.shapes import Outline, Point, flattened, polygon
 BEYOND = 6.0
 """How far the mid-plane is drawn beyond the body's ends, mm."""
 
+ABOVE = 8.0
+"""Room above the body for what would be crossed by lines on it, mm."""
+
 
 def top(made: Design) -> View:
     """Return the body from above, toe to the left, the right half upward."""
     at, pen = made.layout, Pen(units=made.given.units)
     holes = [one for one in drillings(made.given, at) if one.face == "top"]
     items = [*_body(at), *_throat_above(at), *_seat(at), *_holes(pen, holes), *_running_top(pen, at, holes)]
-    room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width)
+    room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width + ABOVE)
     wide = Label(f"throat {pen.figure(at.throat_half_width)} to either side", (at.throat[2][0], -at.throat_half_width * 0.8))
     labels = [*_hole_labels(pen, holes), wide, *_line_names(at), *_names(at, "above")]
     return View("top", "Top", tuple(labelled(pen, items, labels, room)))
@@ -94,9 +97,9 @@ def _hole_labels(pen: Pen, holes: list[Drilling]) -> Iterator[Label]:
     for one in holes:
         x, y = _places(one)[0]
         aside = f", {pen.figure(one.across)} from the middle" if one.count == 2 else ""
-        lean = f", point leans {degrees(abs(one.lean))} to the {'heel' if one.lean > 0 else 'toe'}" if one.lean else ""
+        lean = f", point {degrees(abs(one.lean))} to the {'heel' if one.lean > 0 else 'toe'}" if one.lean else ""
         text = f"Ø {pen.bore(one.diameter)}, {pen.small(one.depth)} deep{aside}{lean}"
-        yield Label(f"{one.kind} {text}", (x, y), one.diameter / 2 + 2.0)
+        yield Label(text, (x, y), one.diameter / 2 + 2.0)
 
 
 def _line_names(at: Layout) -> Iterator[Label]:

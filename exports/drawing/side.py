@@ -35,14 +35,14 @@ def inside_left(made: Design) -> View:
     at, pen = made.layout, Pen(units=made.given.units)
     items = [_turned_over(item) for item in lines(at)]
     names = [Label(one.text, (-one.target[0], one.target[1]), one.clearance, one.slanted, one.plain)
-             for one in (*_short_labels(made), *_names(at, "left half"))]  # fmt: skip
+             for one in (*_short_labels(at), *_names(at, "left half"))]  # fmt: skip
     room = Box(-at.length, 0.0, 0.0, at.height)
     return View("inside-left-half", "Inside face, left half", tuple(labelled(pen, items, names, room)))
 
 
 def strip_side(made: Design) -> View:
     """Return the centre strip's left side, toe to the left, as it is before pad and slip are glued on."""
-    at, pen = made.layout, Pen(units=made.given.units)
+    at, pen = _with_holes_of_the_strip(made.layout), Pen(units=made.given.units)
     box = Box(0.0, at.slip, at.length, at.height - at.pad)
     corners = [(box.left, box.low), (box.right, box.low), (box.right, box.high), (box.left, box.high)]
     inner = [item for item in lines(at) if item.layer not in ("outline", "glue lines")]
@@ -55,8 +55,15 @@ def strip_side(made: Design) -> View:
         Label("heel", (at.length - 1.0, box.low + box.height * 0.3), 2.0, slanted=True, plain=True),
     ]
     wide = Label(f"strip {pen.figure(at.strip)} thick", (at.mouth_front[0] * 0.5, box.low), slanted=True)
-    items = labelled(pen, items, [wide, *_short_labels(made), *names], box)
+    short = [label for label in _short_labels(at) if box.holds(Box(*label.target, *label.target))]
+    items = labelled(pen, items, [wide, *short, *names], box)
     return View("centre-strip", "Centre strip, left side", tuple(items))
+
+
+def _with_holes_of_the_strip(at: Layout) -> Layout:
+    """Return the layout with only those holes that go into the strip."""
+    return replace(at, holes=tuple(hole for hole in at.holes if abs(hole.start[1]) - hole.radius < at.strip / 2
+                                   or hole.kind == "dowel"))  # fmt: skip
 
 
 def _turned_over(item: Item) -> Item:
@@ -194,8 +201,7 @@ def _hole_names(at: Layout) -> Iterator[Label]:
             yield Label(hole.kind, (x, z), hole.radius + 0.5)
 
 
-def _short_labels(made: Design) -> Iterator[Label]:
-    at = made.layout
+def _short_labels(at: Layout) -> Iterator[Label]:
     yield Label("mouth", at.mouth_front)
     yield Label("wear", _part_way(at.mouth_front, at.wear_top, 0.6))
     for number, hole in enumerate((hole for hole in at.holes if hole.kind == "dowel"), 1):

@@ -1,10 +1,11 @@
-"""SVG files of the drawing's views at true scale, in mm, with text as text."""
+"""SVG of the views at true scale, in mm: letters are outlines in files of their own, and text on the pages they go on."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
+from planestock.exports.drawing.letters import EM, outlined
 from planestock.exports.drawing.model import Area, Box, Item, Round, View, Words
 from planestock.exports.drawing.views import FOLDER, views
 from planestock.exports.paper.style import FAMILY, settable
@@ -27,7 +28,7 @@ def svg_files(design: Design, stamp: Stamp, drawn: Sequence[View] | None = None)
 def svg_file(view: View, stamp: Stamp) -> bytes:
     """Return one view as an SVG document at its scale; width and height in mm, groups named by layer."""
     box = view.box.grown(MARGIN / view.scale)
-    return picture(view.items, box, view.scale, title=f"{view.title} - {stamp.line}", grouped=True).encode()
+    return picture(view.items, box, view.scale, title=f"{view.heading} - {stamp.line}", grouped=True).encode()
 
 
 def picture(items: Sequence[Item], box: Box, scale: float = 1.0, *, title: str = "", grouped: bool = False) -> str:
@@ -36,7 +37,7 @@ def picture(items: Sequence[Item], box: Box, scale: float = 1.0, *, title: str =
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
     head += f'viewBox="0 0 {_n(width)} {_n(height)}">'
     named = f"<title>{escape(settable(title))}</title>" if title else ""
-    drawn = _Draw(box, scale)
+    drawn = _Draw(box, scale, outlines=grouped)
     body = _by_layer(items, drawn) if grouped else "".join(drawn.item(item) for item in items)
     return f"{head}{named}{body}</svg>"
 
@@ -56,12 +57,12 @@ def _by_layer(items: Iterable[Item], drawn: _Draw) -> str:
 class _Draw:
     """Turns items into elements; second axis down, origin at the rectangle's upper left corner, mm on paper."""
 
-    def __init__(self, box: Box, scale: float) -> None:
-        self._box, self._scale = box, scale
+    def __init__(self, box: Box, scale: float, *, outlines: bool) -> None:
+        self._box, self._scale, self._outlines = box, scale, outlines
 
     def item(self, item: Item) -> str:
         if isinstance(item, Words):
-            return self._words(item)
+            return self._lettering(item) if self._outlines else self._words(item)
         if isinstance(item, Area):
             tint = "" if item.shade == 1 else f' fill="{_grey(item.shade)}"'
             return f'<path d="{self._polygon(item.corners)}Z"{tint}/>'
@@ -103,6 +104,16 @@ class _Draw:
         size = _n(words.size * self._scale)
         return (f'<text x="{_n(x)}" y="{_n(y)}" font-family="{FAMILY}" font-size="{size}"{anchor}{slant}{turn}>'
                 f"{escape(settable(words.text))}</text>")  # fmt: skip
+
+    def _lettering(self, words: Words) -> str:
+        """Return words as one path of outlines, which says its text to those who cannot see it."""
+        x, y = self._place(words.at)
+        text = settable(words.text)
+        size = words.size * self._scale / EM
+        turn = f" rotate({_n(-words.turn)})" if words.turn else ""
+        outline = outlined(text, {"start": 0.0, "middle": 0.5, "end": 1.0}[words.anchor], slanted=words.slanted)
+        return (f'<path role="img" aria-label={quoteattr(text)} transform="translate({_n(x)} {_n(y)}){turn} '
+                f'scale({_n(size)} {_n(-size)})" d="{outline}"/>')  # fmt: skip
 
 
 def _grey(shade: float) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planestock.exports.drawing.ends import bed, heel, toe
 from planestock.exports.drawing.model import View
 from planestock.exports.drawing.mouth import mouth_section, mouth_wear_view
@@ -20,12 +22,18 @@ def views(made: Design) -> tuple[View, ...]:
     return (*flat_views(made), exploded(made))
 
 
+def _told(made: Design, found: tuple[View, ...]) -> tuple[View, ...]:
+    """Return views that know the unit of their figures."""
+    return tuple(replace(view, unit=made.given.units) for view in found)
+
+
 def flat_views(made: Design) -> tuple[View, ...]:
     """Return the views that are made from the layout alone."""
-    return (*template_views(made), mouth_section(made), mouth_wear_view(made))
+    return (*template_views(made), *_told(made, (mouth_section(made), mouth_wear_view(made))))
 
 
 def template_views(made: Design) -> tuple[View, ...]:
     """Return the views that are stuck on the wood at full size."""
     strip = (strip_side(made),) if made.layout.strip else ()
-    return (inside_right(made), inside_left(made), *strip, toe(made), heel(made), top(made), sole(made), bed(made))
+    found = (inside_right(made), inside_left(made), *strip, toe(made), heel(made), top(made), sole(made), bed(made))
+    return _told(made, found)

@@ -122,7 +122,7 @@ def compiled(source: str, data: Mapping[str, Any]) -> bytes:
 
     given = json.dumps(data, ensure_ascii=False, sort_keys=True, allow_nan=False)
     try:
-        pdf = typst.compile((STYLE + source).encode(), sys_inputs={"data": given}, font_paths=_fonts(), timestamp=0)
+        pdf = typst.compile((STYLE + source).encode(), sys_inputs={"data": given}, font_paths=fonts(), timestamp=0)
     except typst.TypstError as error:
         raise WriterFailed(f"a page could not be set ({error.message}); this is a fault of the program") from error
     if not isinstance(pdf, bytes):
@@ -131,7 +131,8 @@ def compiled(source: str, data: Mapping[str, Any]) -> bytes:
 
 
 @cache
-def _fonts() -> typst.Fonts:
+def fonts() -> typst.Fonts:
+    """Return the fonts inside the typst wheel, and no others."""
     import typst
 
     return typst.Fonts(include_system_fonts=False)
