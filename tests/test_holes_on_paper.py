@@ -44,8 +44,11 @@ STAMP = Stamp("Drawn", "0" * 64, "0.1.0")
 ANGLE_OFF = 0.05 + 1e-9
 """Angles are said to 0.1 degrees."""
 
-FEW, MANY = 25, 1500
+FEW, MANY = 30, 1500
 """Sets in the ordinary and in the long run."""
+
+LEAST_BUILT = 0.1
+"""Share of the drawn sets that must have a layout; of many about half have one."""
 
 
 @dataclass(frozen=True)
@@ -355,12 +358,12 @@ def run(examples: int) -> int:
 
 
 def test_every_hole_is_told_alike_by_all_that_tells_it() -> None:
-    assert run(FEW) >= FEW // 5
+    assert run(FEW) >= LEAST_BUILT * FEW
 
 
 @pytest.mark.long
 def test_every_hole_of_many_sets_is_told_alike_by_all_that_tells_it() -> None:
-    assert run(MANY) >= MANY // 5
+    assert run(MANY) >= LEAST_BUILT * MANY
 
 
 def test_a_tilted_pair_among_square_ones_is_told_its_own_lean() -> None:
