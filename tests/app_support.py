@@ -11,13 +11,18 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+import httpx2
 from fastapi.testclient import TestClient
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+from planestock.exports.app.door import cookie_name
 from planestock.exports.app.drafts import Drafts
 from planestock.exports.app.folder import SetsFolder
-from planestock.exports.app.server import application, listening
+from planestock.exports.app.server import application, listening, settings
 from planestock.exports.app.shared import Shared
 from planestock.exports.app.states import Source
 from planestock.params.files import shipped
@@ -81,7 +86,45 @@ def app(
     """The app in this process, called as a browser on this machine would. command: runs the kernel's process."""
     shared = Shared(SetsFolder(folder), given, stand_in() if command is None else command, PATIENCE, Drafts(drafts))
     with TestClient(application(shared), base_url=f"http://127.0.0.1:{PORT}", raise_server_exceptions=False) as client:
+        client.headers["cookie"] = f"{cookie_name(PORT)}={shared.door.cookie}"
         yield client
+
+
+class Address(str):
+    """Where an app is found that lets in who has its cookie. headers: of a request by who has it."""
+
+    cookie: str
+
+    @property
+    def port(self) -> int:
+        return int(self.rstrip("/").rpartition(":")[2])
+
+    @property
+    def headers(self) -> dict[str, str]:
+        return {"cookie": f"{cookie_name(self.port)}={self.cookie}"}
+
+    def known_to(self, page: Page) -> None:
+        """Give a page's browser the cookie, as if the app's own address had been opened in it."""
+        cookie = {"name": cookie_name(self.port), "value": self.cookie, "url": str(self), "httpOnly": True}
+        page.context.add_cookies([{**cookie, "sameSite": "Strict"}])  # type: ignore[typeddict-item]
+
+    def visited(self, page: Page) -> None:
+        """Open the app in a page."""
+        self.known_to(page)
+        page.goto(self)
+
+
+def address_of(place: str, cookie: str) -> Address:
+    found = Address(place)
+    found.cookie = cookie
+    return found
+
+
+def entered(entrance: str) -> Address:
+    """Use up an address that the app printed, and keep the cookie."""
+    answer = httpx2.get(entrance)
+    (cookie,) = answer.cookies.values()
+    return address_of(entrance.partition("?")[0], cookie)
 
 
 def opened(client: TestClient, kind: str = "shipped", name: str = "jack", text: str = "") -> Entry:
@@ -118,7 +161,7 @@ def jack(name: str) -> str:
 
 
 @contextmanager
-def served(folder: Path, *sets: str) -> Iterator[str]:
+def served(folder: Path, *sets: str) -> Iterator[Address]:
     """The app as `planestock serve` runs it, in a process of its own; gives its address."""
     command = [sys.executable, "-c", "import sys; from planestock.exports.command_line import main; sys.exit(main())"]
     own = {"PYTHONUNBUFFERED": "1", "XDG_STATE_HOME": str(folder.parent / f"{folder.name}-state")}
@@ -128,26 +171,32 @@ def served(folder: Path, *sets: str) -> Iterator[str]:
             stdout=log, stderr=subprocess.STDOUT, cwd=folder, env={**os.environ, **own},
         )  # fmt: skip
         try:
-            yield _address(running, Path(log.name))
+            yield entered(_address(running, Path(log.name)))
         finally:
             running.terminate()
             running.wait(PATIENCE)
 
 
 @contextmanager
-def serving(folder: Path, command: tuple[str, ...], port: int | None = None, drafts: Path | None = None) -> Iterator[str]:
+def serving(
+    folder: Path,
+    command: tuple[str, ...],
+    *,
+    port: int | None = None,
+    drafts: Path | None = None,
+    shared: Shared | None = None,
+) -> Iterator[Address]:
     """The app served from a thread of this process, with a kernel's process of the test's own; gives its address."""
     import uvicorn
 
     place = listening(free_port() if port is None else port)
     place.listen()  # a browser that comes before the server has started waits, instead of being refused
-    shared = Shared(SetsFolder(folder), (), command, drafts=Drafts(drafts))
-    config = uvicorn.Config(application(shared), log_level="critical", ws="none", http="h11", timeout_graceful_shutdown=1)
-    server = uvicorn.Server(config)
+    shared = shared or Shared(SetsFolder(folder), (), command, drafts=Drafts(drafts))
+    server = uvicorn.Server(settings(shared))
     running = threading.Thread(target=server.run, kwargs={"sockets": [place]})
     running.start()
     try:
-        yield f"http://127.0.0.1:{place.getsockname()[1]}/"
+        yield address_of(f"http://127.0.0.1:{place.getsockname()[1]}/", shared.door.cookie)
     finally:
         server.should_exit = True
         running.join(PATIENCE)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page
 
-from tests.app_support import served
+from tests.app_support import Address, served
 from tests.browser_support import driver, launched, until, watched
 
 DRAWN = "planestock.viewers.length >= {0} && planestock.viewers.every((viewer) => viewer.frames > 0)"
@@ -33,9 +33,9 @@ def main() -> None:
             _page(browser, address, "light", NARROW).screenshot(path=folder / "app-narrow.png")
 
 
-def _page(browser: Browser, address: str, scheme: str, size: dict[str, int]) -> Page:
+def _page(browser: Browser, address: Address, scheme: str, size: dict[str, int]) -> Page:
     page = watched(browser, offline=False, color_scheme=scheme, viewport=size).page
-    page.goto(address)
+    address.visited(page)
     until(page, DRAWN.format(1))
     until(page, CHECKED)
     return page

@@ -15,7 +15,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.app_support import ROOT, crashing_kernel, jack, served, serving
+from planestock.exports.app.folder import SetsFolder
+from planestock.exports.app.server import leading_page
+from planestock.exports.app.shared import Shared
+from tests.app_support import ROOT, Address, crashing_kernel, jack, served, serving
 from tests.browser_support import Watched, differing, seen, until, watched
 
 pytestmark = pytest.mark.browser
@@ -68,16 +71,16 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def address(folder: Path) -> Iterator[str]:
+def address(folder: Path) -> Iterator[Address]:
     with served(folder) as found:
         yield found
 
 
 @pytest.fixture
-def tab(browser: Browser, address: str) -> Iterator[Watched]:
+def tab(browser: Browser, address: Address) -> Iterator[Watched]:
     """A fresh tab with the app's first page; one that complains or asks for anything elsewhere fails its test."""
     found = watched(browser, offline=False, accept_downloads=True)
-    found.page.goto(address)
+    address.visited(found.page)
     yield found
     found.page.context.close()
     assert found.complaints == []
@@ -236,7 +239,7 @@ def test_a_hostile_name_is_shown_as_it_is_and_does_nothing(tab: Watched) -> None
     assert page.title().startswith("<img")
 
 
-def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watched, address: str) -> None:
+def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watched, address: Address) -> None:
     page = tab.page
     begun(page)
     page.fill(field(page, "iron.width"), "50.5")
@@ -245,7 +248,7 @@ def test_two_tabs_do_not_disturb_one_another_not_even_a_duplicated_one(tab: Watc
     other.add_init_script(
         f"sessionStorage.length || sessionStorage.setItem('planestock', {page.evaluate('sessionStorage.planestock')!r})"
     )
-    other.goto(address)
+    address.visited(other)
     until(other, DRAWN.format(1))
     assert other.input_value('[id="field-iron.width"]') == "50.5"
     assert state(other, "id") != state(page, "id")
@@ -279,10 +282,10 @@ def test_a_set_from_elsewhere_is_taken_or_refused_in_words(tab: Watched, tmp_pat
     expect(page.locator(".view-name")).to_contain_text("Mine")
 
 
-def test_the_page_has_no_serious_finding_of_accessibility(browser: Browser, address: str) -> None:
+def test_the_page_has_no_serious_finding_of_accessibility(browser: Browser, address: Address) -> None:
     found = watched(browser, offline=False, viewport={"width": 1440, "height": 900}, bypass_csp=True)
     page = found.page
-    page.goto(address)
+    address.visited(page)
     until(page, "document.querySelector('dialog[open]')")
     looked = {"beginning": serious(page)}
     begun(page, "fore")
@@ -341,11 +344,11 @@ def test_everything_is_reached_by_keys_alone(tab: Watched) -> None:
     assert (missed, reached > 100) == ([], True)
 
 
-def test_at_twice_the_size_nothing_is_lost(browser: Browser, address: str) -> None:
+def test_at_twice_the_size_nothing_is_lost(browser: Browser, address: Address) -> None:
     """200 % zoom of a 1280 pixel page is a 640 pixel page."""
     found = watched(browser, offline=False, viewport={"width": 640, "height": 360}, device_scale_factor=2)
     page = found.page
-    page.goto(address)
+    address.visited(page)
     begun(page)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     page.get_by_role("link", name="Checks").click()
@@ -404,7 +407,7 @@ def test_a_kernel_that_crashes_is_told_and_the_page_goes_on(browser: Browser, tm
     with serving(tmp_path, crashing_kernel()) as address:
         found = watched(browser, offline=False)
         page = found.page
-        page.goto(address)
+        address.visited(page)
         begun(page)
         settled(page)
         page.fill(field(page, "name"), "crashes now")
@@ -424,14 +427,15 @@ def test_a_page_whose_app_was_stopped_says_so_and_carries_on_with_the_next(brows
     with serving(tmp_path, asleep) as address:
         found = watched(browser, offline=False)
         page = found.page
-        page.goto(address)
+        address.visited(page)
         page.get_by_role("button", name="Example: jack").click()
         until(page, "planestock.page.active")
         page.fill(field(page, "body.length"), "391")
         until(page, "planestock.page.active.state.values['body.length'] === '391'")
     expect(page.locator(".trouble")).to_contain_text("The app does not answer")
     page.fill(field(page, "body.width"), "73")
-    with serving(tmp_path, asleep, port=int(address.rstrip("/").rpartition(":")[2])):
+    with serving(tmp_path, asleep, port=address.port) as again:
+        again.known_to(page)
         until(page, "planestock.page.active.state.values['body.width'] === '73'")
         assert state(page, "values['body.length']") == "391"
         expect(page.locator(".trouble")).to_be_hidden()
@@ -440,10 +444,6 @@ def test_a_page_whose_app_was_stopped_says_so_and_carries_on_with_the_next(brows
 
 ASLEEP = (sys.executable, "-c", "import time; time.sleep(600)")
 """A kernel's process that never answers: what is tested needs no body."""
-
-
-def port_of(address: str) -> int:
-    return int(address.rstrip("/").rpartition(":")[2])
 
 
 def example(page: Page) -> None:
@@ -456,7 +456,7 @@ def test_a_field_in_hand_keeps_what_is_typed_through_a_restart(browser: Browser,
     with serving(tmp_path, ASLEEP) as address:
         found = watched(browser, offline=False)
         page = found.page
-        page.goto(address)
+        address.visited(page)
         example(page)
         width = field(page, "body.width")
         page.locator(width).click()
@@ -465,7 +465,8 @@ def test_a_field_in_hand_keeps_what_is_typed_through_a_restart(browser: Browser,
         until(page, "planestock.page.active.state.values['body.width'] === '7'")
     expect(page.locator(".trouble")).to_contain_text("The app does not answer")
     page.keyboard.type("3")
-    with serving(tmp_path, ASLEEP, port=port_of(address)):
+    with serving(tmp_path, ASLEEP, port=address.port) as again:
+        again.known_to(page)
         until(page, "planestock.page.active.state.values['body.width'] === '73'")
         assert page.input_value(width) == "73"
         page.keyboard.type(".5")
@@ -495,7 +496,7 @@ def test_a_text_on_its_way_survives_a_reload(browser: Browser, tmp_path: Path) -
     with serving(tmp_path, ASLEEP) as address:
         found = watched(browser, offline=False)
         page = found.page
-        page.goto(address)
+        address.visited(page)
         example(page)
         page.route("**/changes", lambda route: route.abort())
         page.fill(field(page, "body.width"), "73")
@@ -515,7 +516,7 @@ def test_a_large_set_opens_and_what_is_too_large_is_said_and_holds_nothing_up(br
     with serving(tmp_path, ASLEEP) as address:
         found = watched(browser, offline=False)
         page = found.page
-        page.goto(address)
+        address.visited(page)
         page.get_by_label("A parameter set (TOML file)").set_input_files(large)
         until(page, "planestock.page.active")
         page.fill(field(page, "note"), "x" * 70_000)
@@ -587,3 +588,25 @@ def test_what_is_typed_goes_into_the_variant_that_it_was_typed_in(tab: Watched) 
     until(page, "planestock.page.variants.length === 2")
     page.evaluate("Promise.all(planestock.page.variants.map((one) => one.sent()))")
     assert page.evaluate("planestock.page.variants.map((one) => one.state.values['body.width'])") == ["75", was]
+
+
+def test_a_browser_comes_in_by_the_page_that_leads_there_and_another_does_not(browser: Browser, tmp_path: Path) -> None:
+    shared = Shared(SetsFolder(tmp_path), (), ASLEEP)
+    with serving(tmp_path, ASLEEP, shared=shared) as address:
+        leading = leading_page(tmp_path / "leading", address.port, shared.door)
+        found = watched(browser, offline=False)
+        page = found.page
+        page.goto(leading.as_uri())
+        example(page)
+        assert page.url == address, "the key does not stay in the address"
+        page.reload()
+        until(page, "planestock.page && planestock.page.active")
+        assert page.evaluate("document.cookie") == ""
+        assert not leading.exists()
+        other = watched(browser, offline=False).page
+        other.goto(address)
+        expect(other.locator("#app")).to_contain_text("The app does not know this browser")
+        assert other.evaluate("typeof planestock") == "undefined"
+        other.context.close()
+        page.context.close()
+        assert found.complaints == []

@@ -117,7 +117,7 @@ def test_unsaved_work_is_offered_at_the_next_start(browser: Browser, tmp_path: P
     drafts = tmp_path / "drafts"
     with serving(tmp_path, ASLEEP, drafts=drafts) as address:
         page = watched(browser, offline=False).page
-        page.goto(address)
+        address.visited(page)
         page.get_by_role("button", name="Example: jack").click()
         until(page, "planestock.page.active")
         page.evaluate("planestock.page.form.go('body.width')")
@@ -126,7 +126,7 @@ def test_unsaved_work_is_offered_at_the_next_start(browser: Browser, tmp_path: P
         page.context.close()
     with serving(tmp_path, ASLEEP, drafts=drafts) as address:
         page = watched(browser, offline=False).page
-        page.goto(address)
+        address.visited(page)
         expect(page.locator("dialog[open] .drafts")).to_contain_text("Begun with jack")
         page.locator(".draft .choice-card").click()
         until(page, "planestock.page.active")

@@ -80,6 +80,7 @@ def test_the_first_page_needs_neither_the_kernel_nor_meshes() -> None:
         "from planestock.exports.app.server import application; from planestock.exports.app.shared import Shared;"
         "from planestock.exports.app.folder import SetsFolder;"
         "client = TestClient(application(Shared(SetsFolder(Path()))), base_url='http://127.0.0.1:7373');"
+        "client.headers['cookie'] = 'planestock-7373=' + client.app.state.shared.door.cookie;"
         "assert client.get('/').status_code == 200; assert client.get('/api/start').status_code == 200;"
         "print([name for name in ('cadquery', 'OCP', 'trimesh', 'manifold3d', 'scipy') if name in sys.modules])"
     )

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import socket
+import stat
 from collections.abc import Iterator
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -16,14 +19,15 @@ from hypothesis import strategies as st
 from schemathesis.core.result import Ok
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
+from planestock.exports.app.door import Door
 from planestock.exports.app.downloads import disposition
 from planestock.exports.app.folder import MOST_LISTED, SetsFolder
 from planestock.exports.app.security import LARGEST_BODY, POLICY
-from planestock.exports.app.server import application, listening
+from planestock.exports.app.server import application, leading_page, listening
 from planestock.exports.app.shared import Shared
 from planestock.params.files import shipped
 from planestock.params.problems import InputProblem
-from tests.app_support import PATIENCE, PORT, app, changed, jack, opened, served
+from tests.app_support import PATIENCE, PORT, Address, app, changed, jack, opened, served, serving, stand_in
 
 HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
 
@@ -289,15 +293,17 @@ def test_the_description_lists_every_request() -> None:
 
 
 @pytest.fixture(scope="module")
-def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Address]:
     with served(tmp_path_factory.mktemp("running")) as address:
         yield address
 
 
 @pytest.fixture(scope="module")
-def there(running: str) -> str:
+def there(running: Address) -> str:
     """The id of a variant that is open."""
-    found: str = httpx2.post(f"{running}api/variants", json={"kind": "shipped", "name": "jack"}).json()["id"]
+    found: str = httpx2.post(
+        f"{running}api/variants", json={"kind": "shipped", "name": "jack"}, headers=running.headers
+    ).json()["id"]
     return found
 
 
@@ -307,7 +313,7 @@ OPERATIONS = {found.ok().label: found.ok() for found in DESCRIPTION.get_all_oper
 
 # One check is left out: a set or a path that no schema can tell from a good one is refused, and has to be.
 @pytest.mark.parametrize("label", OPERATIONS)
-def test_no_request_breaks_the_app(running: str, there: str, label: str) -> None:
+def test_no_request_breaks_the_app(running: Address, there: str, label: str) -> None:
     @given(case=OPERATIONS[label].as_strategy())
     @settings(max_examples=15, suppress_health_check=list(HealthCheck))
     def holds(case: Any) -> None:
@@ -315,7 +321,12 @@ def test_no_request_breaks_the_app(running: str, there: str, label: str) -> None
             case.path_parameters["variant"] = there
         if "after" in case.query:
             case.query["after"] = 0
-        case.call_and_validate(base_url=running.rstrip("/"), timeout=PATIENCE, excluded_checks=[positive_data_acceptance])
+        case.call_and_validate(
+            base_url=running.rstrip("/"),
+            headers=running.headers,
+            timeout=PATIENCE,
+            excluded_checks=[positive_data_acceptance],
+        )
 
     holds()
 
@@ -332,8 +343,8 @@ MALFORMED = (
 
 
 @pytest.mark.parametrize("raw", MALFORMED, ids=[repr(raw[:24]) for raw in MALFORMED])
-def test_a_malformed_request_does_not_end_the_server(running: str, raw: bytes) -> None:
-    port = int(running.rstrip("/").rpartition(":")[2])
+def test_a_malformed_request_does_not_end_the_server(running: Address, raw: bytes) -> None:
+    port = running.port
     with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as connection:
         try:
             connection.sendall(raw)
@@ -343,7 +354,7 @@ def test_a_malformed_request_does_not_end_the_server(running: str, raw: bytes) -
             answer = b""
     assert b" 200 " not in answer.partition(b"\r\n")[0]
     assert b"root:" not in answer
-    assert httpx2.get(f"{running}api/sets").status_code == 200
+    assert httpx2.get(f"{running}api/sets", headers=running.headers).status_code == 200
 
 
 def test_the_server_listens_on_this_machine_only() -> None:
@@ -366,3 +377,96 @@ def test_the_shipped_sets_are_the_only_ones_by_that_way(client: TestClient) -> N
     assert client.post("/api/variants", json={"kind": "shipped", "name": "../params/sets/jack"}).status_code == 422
     assert client.post("/api/variants", json={"kind": "given", "name": "0"}).status_code == 422
     assert opened(client, "text", "x", jack("x"))["values"]["name"] == "x"
+
+
+# ---- others on this machine --------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def stranger(client: TestClient) -> TestClient:
+    """Somebody who reaches the same app and has nothing."""
+    return TestClient(client.app, base_url=str(client.base_url), raise_server_exceptions=False)
+
+
+def test_every_request_but_the_first_pages_asks_who_comes(client: TestClient, stranger: TestClient) -> None:
+    there = opened(client)["id"]
+    for operation in OPERATIONS.values():
+        path = operation.path.replace("{variant}", there).replace("{job}", there).replace("{draft}", there)
+        answer = stranger.request(operation.method, path, json={"kind": "shipped", "name": "jack"})
+        assert (answer.status_code, "does not know this browser" in answer.json()["said"]) == (403, True), path
+    for path in ("/app.js", "/app.css", "/api/openapi.json", "/nothing"):
+        assert stranger.get(path).status_code == 403
+    for method in ("POST", "PUT", "DELETE", "HEAD"):
+        assert stranger.request(method, "/").status_code == 403
+    page = stranger.get("/")
+    assert (page.status_code, page.headers["connection"], "set-cookie" in page.headers) == (200, "close", False)
+    assert there not in page.text
+    assert client.get(f"/api/variants/{there}").status_code == 200
+
+
+def test_a_key_works_once_and_brings_a_cookie_that_scripts_cannot_read(client: TestClient, stranger: TestClient) -> None:
+    door, used = client.app.state.shared.door, []  # type: ignore[attr-defined]
+    key = door.new_key(lambda: used.append(1))
+    answer = stranger.get("/", params={"key": key})
+    (cookie,) = answer.headers.get_list("set-cookie")
+    name, _, rest = cookie.partition("=")
+    assert name == f"planestock-{PORT}"
+    assert rest.split("; ")[0] == door.cookie
+    assert {"HttpOnly", "SameSite=strict", "Path=/"} == set(rest.split("; ")[1:])
+    assert used == [1]
+    for given_key in (key, key[:-1], key + "x", "", "\u00e9", "x" * 200):
+        assert "set-cookie" not in client.get("/", params={"key": given_key}).headers
+    assert used == [1]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{name}={cookie}x", "{name}=", "other={cookie}", "{name}x={cookie}", "{name}={name}", "\u00ff={cookie}",
+        "{name}=\u00e9", ";" * 20_000,
+    ],
+)  # fmt: skip
+def test_a_cookie_that_is_not_the_apps_own_opens_nothing(client: TestClient, stranger: TestClient, text: str) -> None:
+    cookie = client.app.state.shared.door.cookie  # type: ignore[attr-defined]
+    content = text.format(name=f"planestock-{PORT}", cookie=cookie).encode("latin-1")
+    assert stranger.get("/api/sets", headers=[(b"cookie", content)]).status_code == 403
+
+
+def test_the_page_that_leads_a_browser_in_is_its_owners_alone(tmp_path: Path) -> None:
+    door = Door()
+    page = leading_page(tmp_path / "new", PORT, door)
+    assert stat.S_IMODE(page.stat().st_mode) == 0o600
+    assert stat.S_IMODE(page.parent.stat().st_mode) == 0o700
+    (key,) = set(re.findall(r"key=([\w-]+)", page.read_text("utf-8")))
+    assert door.opens(key)
+    assert not page.exists()
+    assert not door.opens(key)
+
+
+def test_connections_that_say_nothing_keep_nobody_out(tmp_path: Path) -> None:
+    with serving(tmp_path, stand_in()) as address, ExitStack() as stack:
+        silent = []
+        for number in range(230):
+            made = stack.enter_context(socket.create_connection(("127.0.0.1", address.port), timeout=PATIENCE))
+            made.sendall((b"", b"GET / HTTP/1.1\r\nHost: 127", b"POST /api/variants HTTP/1.1\r\n")[number % 3])
+            silent.append(made)
+        for _ in range(3):
+            assert httpx2.get(f"{address}api/sets", headers=address.headers, timeout=PATIENCE).status_code == 200
+        closed = 0
+        for made in silent:  # each is let go in the end, the oldest at once
+            with suppress(ConnectionError):
+                assert made.recv(1) == b""
+            closed += 1
+        assert closed == len(silent)
+
+
+def test_a_request_whose_content_never_comes_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("planestock.exports.app.security.CONTENT_LIMIT", 0.2)
+    with serving(tmp_path, stand_in()) as address:
+        head = f"POST /api/variants HTTP/1.1\r\nHost: 127.0.0.1:{address.port}\r\nContent-Length: 9\r\n"
+        with socket.create_connection(("127.0.0.1", address.port), timeout=PATIENCE) as known:
+            known.sendall(f"{head}Cookie: {address.headers['cookie']}\r\n\r\n".encode())
+            assert known.recv(20).startswith(b"HTTP/1.1 408")
+        with socket.create_connection(("127.0.0.1", address.port), timeout=PATIENCE) as stranger:
+            stranger.sendall(f"{head}\r\n".encode())
+            assert stranger.recv(20).startswith(b"HTTP/1.1 403")

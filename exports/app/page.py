@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 
+from planestock.exports.app.door import cookie_name
 from planestock.exports.app.folder import MOST_LISTED
 from planestock.exports.app.form import form
+from planestock.exports.app.security import port_of
 from planestock.exports.app.shared import Id, TheApp
 from planestock.exports.cautions import CAUTIONS
 from planestock.exports.stamp import program_version
@@ -35,16 +37,20 @@ FRAME = """\
 <body>
 <noscript><p>This page needs JavaScript, which is switched off here. The commands planestock check and planestock build
 do the same without it.</p></noscript>
-<div id="app"></div>
+<div id="app"><p class="stranger">The app does not know this browser. Open the address that planestock serve printed in its
+terminal. Each address works once; when one was used, the next is printed.</p></div>
 </body>
 </html>
 """
 
 
 @router.get("/", response_class=Response, include_in_schema=False)
-async def frame() -> Response:
-    """Return the page."""
-    return Response(FRAME, media_type="text/html; charset=utf-8")
+async def frame(request: Request, app: TheApp, key: Annotated[str, Query(max_length=200)] = "") -> Response:
+    """Return the page, with the cookie for who comes with a key; without the cookie its script and style do not follow."""
+    answer = Response(FRAME, media_type="text/html; charset=utf-8")
+    if key and app.door.opens(key):
+        answer.set_cookie(cookie_name(port_of(request.scope)), app.door.cookie, httponly=True, samesite="strict")
+    return answer
 
 
 @router.get("/app.js", response_class=Response, include_in_schema=False)

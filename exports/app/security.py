@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 from urllib.parse import urlsplit
+
+from planestock.exports.app.connections import Connections
+from planestock.exports.app.door import NOT_KNOWN, Door
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -38,23 +42,49 @@ HEADERS = {
 }
 
 
-class Guard:
-    """Refuses foreign hosts and origins and large requests, in words, and sets the security headers on every answer."""
+CLOSING = HEADERS | {"connection": "close"}
+"""Headers of an answer to somebody who is not known: the connection is not kept for more."""
 
-    def __init__(self, application: Application) -> None:
+MOST_AT_ONCE = 200
+"""Requests in work at once; a browser has six connections for each of its pages together."""
+
+CONTENT_LIMIT = 30.0
+"""Seconds for a request's content to arrive."""
+
+
+class Guard:
+    """Refuses foreign hosts and origins, unknown browsers and large requests, in words; sets the security headers."""
+
+    def __init__(self, application: Application, door: Door, connections: Connections) -> None:
         """Guard an ASGI application."""
-        self._application = application
+        self._application, self._door, self._connections = application, door, connections
+        self._at_once = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
         if scope["type"] != "http":
             await self._application(scope, receive, send)
             return
-        guarded = _with_headers(send)
         headers = {name.lower(): value for name, value in scope["headers"]}
-        refused = refusal(scope, headers)
-        content = b""
-        if refused is None:
+        is_known = self._door.admits(headers.get(b"cookie", b""), port_of(scope))
+        with self._connections.at_work(scope.get("client")):
+            self._at_once += is_known
+            try:
+                await self._answered(scope, headers, receive, send, is_known=is_known)
+            finally:
+                self._at_once -= is_known
+
+    async def _answered(
+        self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send, *, is_known: bool
+    ) -> None:
+        """Answer a request; who is not known gets nothing but the first page, nothing read, and the connection closed."""
+        guarded = _with_headers(send, HEADERS if is_known else CLOSING)
+        content, refused = b"", refusal(scope, headers)
+        if refused is None and not is_known and (scope["path"] != "/" or scope["method"] != "GET"):
+            refused = 403, NOT_KNOWN
+        if refused is None and self._at_once > MOST_AT_ONCE:
+            refused = 503, "Too many requests at once; close some of the app's pages."
+        if refused is None and is_known:
             content, refused = await _whole(headers, receive)
         if refused is not None:
             await _refuse(guarded, *refused)
@@ -75,9 +105,14 @@ def refusal(scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None
     return None
 
 
+def port_of(scope: Scope) -> int:
+    """Return the port that a request came to."""
+    found: int = (scope.get("server") or ("", 0))[1] or 0
+    return found
+
+
 def _allowed(scope: Scope) -> set[str]:
-    port = (scope.get("server") or ("", 0))[1]
-    return {f"{name}:{port}" for name in NAMES}
+    return {f"{name}:{port_of(scope)}" for name in NAMES}
 
 
 def _is_own(origin: str, host: str) -> bool:
@@ -94,13 +129,17 @@ async def _whole(headers: dict[bytes, bytes], receive: Receive) -> tuple[bytes, 
     if declared.isdecimal() and len(declared) < 20 and int(declared) > LARGEST_BODY:
         return b"", _too_large()
     content = b""
-    while True:
-        message = await receive()
-        content += message.get("body", b"")
-        if len(content) > LARGEST_BODY:
-            return b"", _too_large()
-        if message["type"] != "http.request" or not message.get("more_body"):
-            return content, None
+    try:
+        async with asyncio.timeout(CONTENT_LIMIT):
+            while True:
+                message = await receive()
+                content += message.get("body", b"")
+                if len(content) > LARGEST_BODY:
+                    return b"", _too_large()
+                if message["type"] != "http.request" or not message.get("more_body"):
+                    return content, None
+    except TimeoutError:
+        return b"", (408, "The request did not arrive whole.")
 
 
 def _too_large() -> tuple[int, str]:
@@ -120,11 +159,11 @@ def _replayed(content: bytes, receive: Receive) -> Receive:
     return replay
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, headers: dict[str, str]) -> Send:
     async def guarded(message: Message) -> None:
         if message["type"] == "http.response.start":
             present = {name.lower() for name, _ in message.get("headers", [])}
-            extra = [(name.encode(), value.encode()) for name, value in HEADERS.items() if name.encode() not in present]
+            extra = [(name.encode(), value.encode()) for name, value in headers.items() if name.encode() not in present]
             message = {**message, "headers": [*message.get("headers", []), *extra]}
         await send(message)
 
@@ -132,7 +171,7 @@ def _with_headers(send: Send) -> Send:
 
 
 async def _refuse(send: Send, status: int, said: str) -> None:
-    content = json.dumps({"said": said, "problems": []}).encode()
+    content = json.dumps({"said": said, "problems": [], "seen": ""}).encode()
     headers = [
         (b"content-type", b"application/json"),
         (b"content-length", str(len(content)).encode()),

@@ -5,11 +5,13 @@ from __future__ import annotations
 import asyncio
 import errno
 import socket
+import tempfile
 import threading
 import webbrowser
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -18,12 +20,18 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from planestock.exports.app import page, routes_files, routes_variants
+from planestock.exports.app.connections import timed
+from planestock.exports.app.door import Door
 from planestock.exports.app.folder import FileInTheWay
-from planestock.exports.app.security import Guard
+from planestock.exports.app.security import MOST_AT_ONCE, Guard
 from planestock.exports.app.shared import Shared
 from planestock.exports.app.worker import in_a_line
+from planestock.exports.front_door import write_private
 from planestock.exports.stamp import program_version
 from planestock.params.problems import InputProblem, refuse
+
+if TYPE_CHECKING:
+    import uvicorn
 
 HERE = "127.0.0.1"
 """The machine's own address: nobody else on the network reaches it."""
@@ -33,9 +41,6 @@ USUAL_PORT = 7373
 
 LAST_WORDS = 3
 """Seconds that open requests have to end when the app is stopped."""
-
-MOST_AT_ONCE = 200
-"""Requests in work at once; a browser has six connections for each of its pages together."""
 
 
 class Said(BaseModel):
@@ -75,7 +80,7 @@ def application(shared: Shared) -> FastAPI:
     made.state.shared = shared
     for router in (page.router, routes_variants.router, routes_files.router):
         made.include_router(router)
-    made.add_middleware(Guard)
+    made.add_middleware(Guard, door=shared.door, connections=shared.connections)
     made.add_exception_handler(InputProblem, _input_problem)
     made.add_exception_handler(RequestValidationError, _not_understood)
     made.add_exception_handler(HTTPException, _refused)
@@ -156,17 +161,53 @@ def listening(port: int | None) -> socket.socket:
 
 
 def run(shared: Shared, place: socket.socket, *, browser: bool, ready: Callable[[str], None]) -> None:
-    """Serve until stopped from the keyboard. ready: called with the app's address once it can be opened."""
+    """Serve until stopped from the keyboard. ready: called with an address that works once, then with the next."""
     import uvicorn
 
-    config = uvicorn.Config(
-        application(shared), log_level="warning", access_log=False, server_header=False, ws="none", http="h11",
-        limit_concurrency=MOST_AT_ONCE, timeout_graceful_shutdown=LAST_WORDS,
-    )  # fmt: skip
+    port: int = place.getsockname()[1]
     place.listen(MOST_AT_ONCE)
-    address = f"http://{HERE}:{place.getsockname()[1]}/"
-    ready(address)
-    if browser:
-        # In a thread of its own: some browsers keep their caller waiting, and the page is served meanwhile.
-        threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-    uvicorn.Server(config).run(sockets=[place])
+
+    def tell() -> None:
+        ready(entrance(port, shared.door.new_key(tell)))
+
+    tell()
+    with tempfile.TemporaryDirectory(prefix="planestock-", ignore_cleanup_errors=True) as folder:
+        if browser:
+            address = leading_page(Path(folder), port, shared.door).as_uri()
+            # In a thread of its own: some browsers keep their caller waiting, and the page is served meanwhile.
+            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+        uvicorn.Server(settings(shared)).run(sockets=[place])
+
+
+def settings(shared: Shared) -> uvicorn.Config:
+    """Return how the app is served."""
+    import uvicorn
+
+    return uvicorn.Config(
+        application(shared), log_level="warning", access_log=False, server_header=False, ws="none",
+        http=timed(shared.connections), timeout_graceful_shutdown=LAST_WORDS,
+    )  # fmt: skip
+
+
+def entrance(port: int, key: str) -> str:
+    """Return the address that a key opens."""
+    return f"http://{HERE}:{port}/?key={key}"
+
+
+def leading_page(folder: Path, port: int, door: Door) -> Path:
+    """Return a page that nobody else may read and that leads to the app: everybody may read a browser's command line."""
+    page = folder / "open.html"
+    address = entrance(port, door.new_key(lambda: page.unlink(missing_ok=True)))
+    return write_private(page, LEADING.format(address=address).encode())
+
+
+LEADING = """\
+<!DOCTYPE html>
+<html lang="en">
+<meta charset="utf-8">
+<meta name="referrer" content="no-referrer">
+<meta http-equiv="refresh" content="0; url={address}">
+<title>planestock</title>
+<p><a href="{address}">Open the app</a></p>
+"""
+"""Page that leads to an address; the address holds no letter that means something in markup."""

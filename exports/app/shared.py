@@ -11,6 +11,8 @@ from fastapi import Depends, HTTPException, Path, Request
 from fastapi.concurrency import run_in_threadpool
 
 from planestock.exports.app.bodies import Bodies
+from planestock.exports.app.connections import Connections
+from planestock.exports.app.door import Door
 from planestock.exports.app.downloads import Job, Jobs
 from planestock.exports.app.drafts import Drafts, taken_up
 from planestock.exports.app.folder import SetsFolder
@@ -36,6 +38,8 @@ class Shared:
     command: Sequence[str] = ()
     body_limit: float = BODY_LIMIT
     drafts: Drafts = field(default_factory=lambda: Drafts(None))
+    door: Door = field(default_factory=Door)
+    connections: Connections = field(default_factory=Connections)
     variants: Variants = field(default_factory=Variants)
 
     def __post_init__(self) -> None:

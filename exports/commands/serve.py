@@ -54,7 +54,7 @@ def _drafts_folder() -> Path:
 
 
 def _ready(address: str) -> None:
-    typer.echo(f"The app is at {address} (Ctrl+C ends it).")
+    typer.echo(f"The app is at {address} (the address works once, then the next is printed; Ctrl+C ends the app).")
 
 
 def _given(source: str) -> Source:

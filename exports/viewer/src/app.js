@@ -373,6 +373,7 @@ async function copied(kept) {
 
 async function start() {
   window.planestock = { viewers: [] };
+  if (location.search) history.replaceState(null, '', location.pathname); // the key was used up
   performance.setResourceTimingBufferSize(0); // an afternoon's thousands of answers need not be remembered
   const told = (error) => document.getElementById('app').replaceChildren(h('p', { class: 'trouble', role: 'alert' }, error.message));
   try {
