@@ -1,6 +1,6 @@
-"""Takes the pictures of the README's second story: python -m tests.take_story_pictures FOLDER
+"""The pictures of the README's second story, for tests/take_pictures.py.
 
-Runs the story's own commands in a folder that is thrown away and keeps what they draw: traced.jpg (what was found in the
+Its own commands run in a folder that is thrown away, and what they draw is kept: traced.jpg (what was found in the
 photograph), prints.png (seat gauge and drill guide), fit.png (the fit's page), setup-sheet.png.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import io
 import shlex
-import sys
 import tempfile
 from pathlib import Path
 
@@ -26,27 +25,25 @@ WIDTH = 1100
 PIECES = ("seat-gauge", "drill-guide")
 
 
-def main() -> None:
-    """Run the story and take all pictures into the folder that is named."""
-    folder = Path(sys.argv[1]).resolve()
-    folder.mkdir(parents=True, exist_ok=True)
+def take(folder: Path) -> None:
+    """Run the story and take its pictures into a folder that is there."""
     with tempfile.TemporaryDirectory() as place, contextlib.chdir(place):
         for command, (_, _, maker) in zip(story("metal").commands, STORIES["metal"], strict=True):
             if maker is not None:
                 maker()
-            _run(shlex.split(command)[1:])
-        _kept(Image.open("casting-outline.png"), folder / "traced.jpg")
+            run(shlex.split(command)[1:])
+        kept(Image.open("casting-outline.png"), folder / "traced.jpg")
         _prints(folder / "prints.png")
         _page(Path("waisted/fit/fit.html").resolve(), folder / "fit.png")
         _sheet(Path("waisted/made/cnc/setup-sheet.pdf"), folder / "setup-sheet.png")
 
 
-def _run(arguments: list[str]) -> None:
+def run(arguments: list[str]) -> None:
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
         command_line.main(arguments)
 
 
-def _kept(picture: Image.Image, path: Path) -> None:
+def kept(picture: Image.Image, path: Path) -> None:
     """Save a picture as wide as all are; a photograph as JPEG, as its noise makes a PNG of it large."""
     height = round(picture.height * WIDTH / picture.width)
     small = picture.convert("RGB").resize((WIDTH, height), Image.Resampling.LANCZOS)
@@ -57,8 +54,8 @@ def _kept(picture: Image.Image, path: Path) -> None:
 
 def _prints(path: Path) -> None:
     for name in PIECES:
-        _run(["picture", "waisted/set.toml", "--of", name, "-o", f"{name}.png"])
-    pictures = [_trimmed(Image.open(f"{name}.png").convert("RGB")) for name in PIECES]
+        run(["picture", "waisted/set.toml", "--of", name, "-o", f"{name}.png"])
+    pictures = [trimmed(Image.open(f"{name}.png").convert("RGB")) for name in PIECES]
     height = min(picture.height for picture in pictures)
     scaled = [one.resize((round(one.width * height / one.height), height), Image.Resampling.LANCZOS) for one in pictures]
     side = Image.new("RGB", (sum(one.width for one in scaled) + 40, height), "white")
@@ -66,10 +63,10 @@ def _prints(path: Path) -> None:
     for one in scaled:
         side.paste(one, (left, 0))
         left += one.width + 40
-    _kept(side, path)
+    kept(side, path)
 
 
-def _trimmed(picture: Image.Image) -> Image.Image:
+def trimmed(picture: Image.Image) -> Image.Image:
     box = ImageChops.difference(picture, Image.new("RGB", picture.size, "white")).getbbox()
     return picture.crop(box)
 
@@ -79,13 +76,9 @@ def _page(page: Path, path: Path) -> None:
         found = opened(browser, page, viewport={"width": 1280, "height": 820})
         found.page.wait_for_timeout(500)
         shot = found.page.screenshot()
-    _kept(Image.open(io.BytesIO(shot)), path)
+    kept(Image.open(io.BytesIO(shot)), path)
 
 
 def _sheet(sheet: Path, path: Path) -> None:
-    page = _trimmed(pypdfium2.PdfDocument(sheet)[0].render(scale=2.2).to_pil().convert("RGB"))
-    _kept(ImageOps.expand(page, 20, "white"), path)
-
-
-if __name__ == "__main__":
-    main()
+    page = trimmed(pypdfium2.PdfDocument(sheet)[0].render(scale=2.2).to_pil().convert("RGB"))
+    kept(ImageOps.expand(page, 20, "white"), path)

@@ -43,7 +43,7 @@ def test_a_body_that_passes_is_told_what_to_cut_first(capsys: pytest.CaptureFixt
 
 def test_a_set_in_inches_is_told_the_mark_on_its_rule(capsys: pytest.CaptureFixture[str]) -> None:
     told = screen(design(load("fore")), capsys)
-    assert "Cut the body 1.974 in thick from seat plane to sole (1-31/32 in full on the rule); 1.873 to 1.974 in" in told
+    assert "Cut the body 1.973 in thick from seat plane to sole (1-31/32 in full on the rule); 1.875 to 1.973 in" in told
 
 
 def test_what_fails_stands_before_what_warns_and_that_before_the_numbers(capsys: pytest.CaptureFixture[str]) -> None:
