@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import types
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -27,7 +28,7 @@ OPTION = "--vary"
 MOST_ROWS = 1_000_000
 """Variants of one sweep; their table takes some 150 MB."""
 
-EXAMPLE = "for example --vary cap_iron.setback=0.2mm:1.5mm:14"
+EXAMPLE = 'for example --vary "cap_iron.setback=0.2 to 1.5 mm in 14"'
 """Shown beside a range that cannot be read."""
 
 PLACES = 9
@@ -61,7 +62,7 @@ class Axis:
 
 
 def axes(texts: Sequence[str], units: LengthUnit, *, at_random: bool) -> tuple[Axis, ...]:
-    """Return the axes written as PATH=FROM:TO:N (PATH=FROM:TO for a random sample).
+    """Return the axes written as PATH="FROM to TO in N" or PATH=FROM:TO:N (without N for a random sample).
 
     units: of bare lengths. Raises InputProblem for an unknown path, a field that cannot be varied, a reversed or empty
     range, a wrong unit, a count that is no number or too large, and a path given twice.
@@ -79,19 +80,35 @@ def axes(texts: Sequence[str], units: LengthUnit, *, at_random: bool) -> tuple[A
 def _axis(text: str, units: LengthUnit, *, at_random: bool) -> Axis:
     path, mark, span = (part.strip() for part in text.partition("="))
     if not mark or not path or not span:
-        raise refuse(OPTION, text, "must be PATH=FROM:TO:N", EXAMPLE)
+        raise refuse(OPTION, text, 'must be PATH="FROM to TO in N"', EXAMPLE)
     field = declared(path)
     if field is None:
         raise refuse(path, span, "is not a field of a parameter set", nearest_paths(path))
-    parts = [part.strip() for part in span.strip("\"'").split(":")]
+    parts = _parts(span.strip("'") if span.count('"') == 1 else span.strip("\"'"))
     if len(parts) != (2 if at_random else 3):
-        form = "FROM:TO, without a count, in a random sample" if at_random else "FROM:TO:N"
+        form = '"FROM to TO", without a count, in a random sample' if at_random else '"FROM to TO in N"'
         raise refuse(path, span, f"a range is written {form}", EXAMPLE)
     kind = _kind(path, field)
     low, high = (_value(path, part.strip("\"'"), field, kind, units) for part in parts[:2])
     if low >= high:
         raise refuse(path, span, "FROM must be less than TO", "turn the range round, or use --set for a single value")
     return Axis(path, field.title or path, kind, low, high, None if at_random else _count(path, parts[2], kind, low, high))
+
+
+_WORDED = re.compile(r"(?P<low>.+?)\s+to\s+(?P<high>.+?)(?:\s+in\s+(?P<count>[^\s\"°±]+))?")
+_ENDS_IN_UNIT = re.compile(r".*?\s*(?P<unit>mm|cm|inch|in|\"|deg|°)")
+
+
+def _parts(span: str) -> list[str]:
+    """Return FROM, TO and, where there is one, the count; a unit after TO alone is FROM's too, as people say it."""
+    worded = _WORDED.fullmatch(span.strip())
+    if worded is None:
+        return [part.strip() for part in span.split(":")]
+    low, high, count = worded["low"], worded["high"], worded["count"]
+    unit = _ENDS_IN_UNIT.fullmatch(high)
+    if unit and not _ENDS_IN_UNIT.fullmatch(low):
+        low = f"{low} {unit['unit']}"
+    return [low, high] if count is None else [low, high, count]
 
 
 def _kind(path: str, field: FieldInfo) -> Kind:

@@ -21,6 +21,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from planestock.exports.commands.sweep import Swept, as_data
 from planestock.exports.commands.sweep import sweep as sweep_command
 from planestock.exports.stamp import Stamp
 from planestock.exports.variants import contours, sweep_table
@@ -40,6 +41,7 @@ from planestock.models.sweep import (
     windows,
 )
 from planestock.models.sweep_axes import MOST_ROWS, Axis, axes, grid, random_sample, value_text
+from planestock.models.sweep_ties import idle
 from planestock.params.files import changed, load
 from planestock.params.parameter_set import ParameterSet, declared, parameter_set, quantity_of
 from planestock.params.problems import InputProblem
@@ -54,7 +56,7 @@ BOTH_ROADS = (
     'cap_iron.setback=["1.0 ± 0.1 mm", "1.1 ± 0.1 mm", "0.95 ± 0.1 mm"]',
     "frog.bed_angle=45 ± 0.05 deg",
 )
-"""Both roads to the window with nearly equal uncertainty, and repeated readings, so that k is not 2 and the road changes."""
+"""Both roads to the window with nearly equal uncertainty, and repeated readings, so that the road changes."""
 
 
 def grid_of(*texts: str) -> tuple[tuple[Axis, ...], dict[str, np.ndarray]]:
@@ -202,8 +204,11 @@ def test_a_random_sample_repeats_itself_and_keeps_to_its_ranges() -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("throat.opening", "must be PATH=FROM:TO:N"),
-        ("throat.opening=1:2", "a range is written FROM:TO:N"),
+        ("throat.opening", 'must be PATH="FROM to TO in N"'),
+        ("throat.opening=1:2", 'a range is written "FROM to TO in N"'),
+        ("throat.opening=1 to 2 mm", 'a range is written "FROM to TO in N"'),
+        ("throat.opening=1 to 2 in many", "N must be a whole number"),
+        ("throat.opening=2 to 1 mm in 5", "FROM must be less than TO"),
         ("throat.opening=2:1:5", "FROM must be less than TO"),
         ("throat.opening=1:1:5", "FROM must be less than TO"),
         ("throat.opening=1:2:0", "at least 2 values"),
@@ -635,3 +640,81 @@ def test_wrong_input_is_refused_and_nothing_is_written(
         sweep_command("jack", **placed)
     assert list(tmp_path.iterdir()) == []
     assert capsys.readouterr().out == ""
+
+
+# Ranges in words.
+
+
+@pytest.mark.parametrize(
+    ("worded", "plainly", "units"),
+    [
+        ("cap_iron.setback=0.2 to 1.5 mm in 14", "cap_iron.setback=0.2mm:1.5mm:14", "in"),
+        ("cap_iron.setback=0.2 to 1.5 in 14", "cap_iron.setback=0.2:1.5:14", "mm"),
+        ("cap_iron.setback=1/64 to 1/16 in in 4", "cap_iron.setback=1/64in:1/16in:4", "mm"),
+        ("cap_iron.setback=1/64 in to 1.5 mm in 4", "cap_iron.setback=1/64in:1.5mm:4", "mm"),
+        ("frog.bed_angle=44 to 46 deg in 5", "frog.bed_angle=44:46:5", "mm"),
+        ("frog.bed_angle=44° to 46° in 5", "frog.bed_angle=44:46:5", "mm"),
+        ("throat.wear_lean=-5 to -1 in 5", "throat.wear_lean=-5:-1:5", "mm"),
+        ("work.truings=1 to 4 in 4", "work.truings=1:4:4", "mm"),
+        ('throat.opening="1 to 2 mm in 3"', "throat.opening=1mm:2mm:3", "in"),
+    ],
+)
+def test_a_range_in_words_is_the_range_between_colons(worded: str, plainly: str, units: Any) -> None:
+    assert axes([worded], units, at_random=False) == axes([plainly], units, at_random=False)
+
+
+def test_a_range_in_words_without_a_count_is_for_a_random_sample() -> None:
+    assert axes(["throat.opening=1/32 to 1/16 in"], "mm", at_random=True) == axes(
+        ["throat.opening=1/32in:1/16in"], "mm", at_random=True
+    )
+
+
+# Ties.
+
+
+def told_of(set_name: str, *ranges: str) -> dict[str, Any]:
+    given = load(set_name)
+    found, inputs = grid_of(*ranges)
+    return as_data(Swept(given, found, swept(given, inputs), None))
+
+
+def test_what_changes_nothing_is_told_with_its_reason() -> None:
+    given = full(*BOTH_ROADS[:2], "frog.bed_angle=45 ± 1 deg")
+    found, inputs = grid_of("adjuster.pin_low=20:21:3", "work.deepest_cut=0.5:0.8:3")
+    (one,) = idle(given, found, swept(given, inputs))
+    assert one.path == "adjuster.pin_low"
+    assert one.why == "the bench method rules the window and does not use it"
+    told = told_of("jack", "casting.front_width=60:62:3")
+    assert [each["path"] for each in told["unmoved"]] == ["casting.front_width"]
+    assert told["unmoved"][0]["why"].startswith("it feeds neither the window nor the mouth")
+    assert told_of("jack", "frog.bed_angle=44:46:3")["unmoved"] == []
+
+
+def test_no_winner_is_named_among_ties(capsys: pytest.CaptureFixture[str]) -> None:
+    told = told_of("jack", "throat.opening=1:2:3")
+    assert told["most_wear"]["rows"] == [0, 1, 2]
+    assert sweep_command("jack", ["throat.opening=1 to 2 mm in 3"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "All 3 sure ones leave the same wear, 1.80 mm: none is best." in text
+    assert "most wear is left" not in text
+    assert "throat.opening does not move the wear that is left." in text
+    assert sweep_command("jack", ["throat.opening=1:2:3", "cap_iron.setback=0.4:1.2:3"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert ", by 3 alike, with cap_iron.setback = " in text
+    assert "throat.opening = " not in text
+
+
+def test_a_flat_picture_says_that_it_is_flat() -> None:
+    given = load("jack")
+    found, inputs = grid_of("throat.opening=1:2:3", "throat.wear_height=7:9:3")
+    wear = swept(given, inputs).outcomes["wear_left"].reshape(3, 3)
+    svg = picture(Field("wear_left", found, wear, (None, None)), STAMP).decode()
+    assert "flat: 1.80 everywhere, none is best" in svg
+    assert "throat.opening and throat.wear_height change nothing here" in svg
+    curve = picture(Field("wear_left", found[:1], wear[:, 0], (None,)), STAMP).decode()
+    assert "flat: 1.80 everywhere" in curve
+    found, inputs = grid_of("throat.opening=1:2:3", "cap_iron.setback=0.4:1.2:3")
+    wear = swept(given, inputs).outcomes["wear_left"].reshape(3, 3)
+    one_way = picture(Field("wear_left", found, wear, (None, None)), STAMP).decode()
+    assert "flat" not in one_way
+    assert "throat.opening changes nothing here" in one_way

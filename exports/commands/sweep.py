@@ -21,21 +21,23 @@ if TYPE_CHECKING:
     from planestock.exports.variants.sweep_table import Column
     from planestock.models.sweep import Table
     from planestock.models.sweep_axes import Axis
+    from planestock.models.sweep_ties import Best
     from planestock.params.parameter_set import ParameterSet
 
 Vary = Annotated[
     list[str],
     typer.Option(
         "--vary",
-        metavar="PATH=FROM:TO:N",
-        help="Vary one value in N even steps, for example cap_iron.setback=0.2mm:1.5mm:14; repeatable, all are combined.",
+        metavar='PATH="FROM to TO in N"',
+        help='Vary one value in N even steps, for example "cap_iron.setback=0.2 to 1.5 mm in 14"; repeatable, all are '
+        "combined.",
         show_default=False,
     ),
 ]
 AtRandom = Annotated[
     int | None,
     typer.Option(
-        "--random", metavar="N", help="Draw N variants at random instead, from --vary PATH=FROM:TO.", show_default=False
+        "--random", metavar="N", help='Draw N variants at random instead, from --vary PATH="FROM to TO".', show_default=False
     ),
 ]
 Seed = Annotated[int, typer.Option("--seed", help="Start of the random draw; the same start draws the same variants.")]
@@ -254,18 +256,22 @@ def as_data(done: Swept) -> dict[str, Any]:
     import numpy as np
 
     from planestock.exports.plain_data import plain
+    from planestock.models.sweep_ties import best, idle
     from planestock.params.problems import refuse
 
     if done.table.rows > MOST_TOLD:
         raise refuse(
             "--json", f"{done.table.rows:,} variants", f"tells at most {MOST_TOLD:,} rows", "write them with -o FILE.csv"
         )
+    first = best(done.table)
     columns = {name: column.tolist() if isinstance(column, np.ndarray) else list(column)
                for name, column in all_columns(done).items()}  # fmt: skip
     told: dict[str, Any] = plain({
         "set": {"name": done.given.name, "digest": done.given.digest},
         "varied": [{"path": axis.path, "from": axis.low, "to": axis.high, "count": axis.count} for axis in done.axes],
         "variants": done.table.rows,
+        "unmoved": [{"path": one.path, "why": one.why} for one in idle(done.given, done.axes, done.table)],
+        "most_wear": None if first is None else {"wear_left": first.wear, "rows": first.rows, "sure": first.sure},
         "columns": columns,
     })  # fmt: skip
     return told
@@ -354,16 +360,27 @@ def _listing(done: Swept, beside: Sequence[Axis]) -> Grid:
     return table
 
 
+def _best_told(done: Swept, first: Best) -> str:
+    """Say which sure variant leaves most wear; of several that leave the same, what they have in common."""
+    wear = f"{_number(first.wear)} mm"
+    if len(first.rows) == first.sure > 1:
+        return f"All {first.sure:,} sure ones leave the same wear, {wear}: none is best."
+    inputs = {path: column[list(first.rows)] for path, column in done.table.inputs.items()}
+    shared = ", ".join(f"{path} = {column[0]:g}" for path, column in inputs.items() if len(set(column.tolist())) == 1)
+    if len(first.rows) == 1:
+        return f"Of the sure ones most wear is left, {wear}, with {shared}."
+    alike = f"Of the sure ones most wear is left, {wear}, by {len(first.rows):,} alike"
+    return f"{alike}, with {shared}." if shared else f"{alike}."
+
+
 def _told(done: Swept) -> list[str]:
     """Return sentences: which variant leaves most wear, how many are no body, how many were built."""
-    import numpy as np
+    from planestock.models.sweep_ties import beside_the_wear, best, idle
 
-    wear = np.where(done.table.outcomes["sure"] == 1, done.table.outcomes["wear_left"], np.nan)
-    lines = []
-    if np.isfinite(wear).any():
-        best = int(np.nanargmax(wear))
-        values = ", ".join(f"{path} = {column[best]:g}" for path, column in done.table.inputs.items())
-        lines.append(f"Of the sure ones most wear is left, {_number(float(wear[best]))} mm, with {values}.")
+    first = best(done.table)
+    lines = [] if first is None else [_best_told(done, first)]
+    lines += [f"{path} does not move the wear that is left." for path in beside_the_wear(done.axes, done.table)]
+    lines += [f"{one.path} changes nothing here: {one.why}." for one in idle(done.given, done.axes, done.table)]
     problems = [problem for problem in done.table.problems or () if problem]
     if problems:
         lines.append(f"{len(problems)} of them are no body, for example: {problems[0]}")

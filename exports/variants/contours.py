@@ -18,6 +18,7 @@ import numpy.typing as npt
 from planestock.exports.markup import Markup, joined, tag, text
 from planestock.exports.stamp import Stamp
 from planestock.models.sweep_axes import Axis
+from planestock.models.sweep_ties import unmoved
 
 Floats = npt.NDArray[np.float64]
 
@@ -83,7 +84,7 @@ def picture(field: Field, stamp: Stamp) -> bytes:
     """Return the picture as an SVG document. Raises ValueError for more than two axes: a mistake of the caller."""
     if len(field.axes) not in (1, 2):
         raise ValueError(f"a picture has one or two axes, not {len(field.axes)}")
-    drawn = _contours(field) if len(field.axes) == 2 else _curve(field)
+    drawn = joined(_contours(field) if len(field.axes) == 2 else _curve(field), *_flatness(field))
     head = joined(
         tag("title", text(f"{NAMES[field.outcome]} - {stamp.line}")),
         tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER),
@@ -93,6 +94,19 @@ def picture(field: Field, stamp: Stamp) -> bytes:
     document = tag("svg", head, drawn, xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {WIDTH:g} {HEIGHT:g}",
                    width=WIDTH, height=HEIGHT, font_family="system-ui, sans-serif")  # fmt: skip
     return (document + "\n").encode()
+
+
+def _flatness(field: Field) -> Iterator[Markup]:
+    """Say that the field is flat, or along which axis it is."""
+    still = [axis for place, axis in enumerate(field.axes) if unmoved(field.values.ravel(), field.axes, place)]
+    finite = field.values[np.isfinite(field.values)]
+    if len(still) == len(field.axes) and finite.size:
+        value = f"{float(finite[0]):.2f}".replace("-", "−")
+        yield _words((LEFT + WIDTH - RIGHT) / 2, TOP + 34, f"flat: {value} everywhere, none is best",
+                     size=15.0, anchor="middle", halo=True)  # fmt: skip
+    if still and finite.size:
+        paths = " and ".join(axis.path for axis in still)
+        yield _words(LEFT, HEIGHT - 8, f"{paths} {'change' if len(still) > 1 else 'changes'} nothing here", size=12.0)
 
 
 @dataclass(frozen=True)
