@@ -390,6 +390,7 @@ def test_the_drill_guide_tells_each_screw_as_the_layout_has_it(units: str) -> No
         for one in sentences
     ]  # fmt: skip
     assert all(told), sentences
+    assert not re.search(r"\d+\.\d{3,} mm|\d+\.\d{4,} in", " ".join(found.use)), "no tool is set to that"
     bushings = {bushing.hole.path: bushing for bushing in found.bushings}
     assert len(told) == len(bushings)
     for match in told:

@@ -127,13 +127,12 @@ def _around(group: Sequence[Tile]) -> Box:
 
 def printing_rules(length: float, said: Said) -> list[str]:
     """Return how to print and what to do with a printer that is off. length: of the body, mm."""
-    off = said.lengths.short(BAR_OFF)
-    out = said.lengths.short(length * BAR_OFF / BAR)
+    off, out = said.fine(BAR_OFF), said.fine(length * BAR_OFF / BAR)
     return [
         "Print at 100 % (“actual size”): no fitting to the page, no scaling, no borderless mode.",
         f"{MEASURE} A 100 mm bar that is off by {off} puts the heel {out} out.",
         "If both bars are off alike, print again at the setting in the table: 100 % × what it should read / what it reads.",
-        f"Two bars that differ by more than {said.lengths.short(BARS_APART)}: the printer stretches one way. {STRETCHED}",
+        f"Two bars that differ by more than {said.fine(BARS_APART)}: the printer stretches one way. {STRETCHED}",
         f"{JOIN} Then check the whole length from toe to heel: {said.length(length)}.",
     ]
 

@@ -17,7 +17,17 @@ from planestock.models.dowels import dowel_depth_in_half, nearest_to
 from planestock.models.holes import Hole
 from planestock.models.kernel import Tool, drill, naming
 from planestock.models.layout import Layout
-from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, bit_words, collar_words, made
+from planestock.models.prints.jigs import (
+    BUSHING_WALL,
+    LEAST_WALL,
+    Bushing,
+    Jig,
+    Words,
+    bit_words,
+    collar_words,
+    made,
+    size_words,
+)
 from planestock.models.prints.pieces import Missing
 from planestock.params.lengths import METRIC, Lengths
 from planestock.params.wanted import Shop
@@ -136,9 +146,11 @@ def _use(bushings: Sequence[Bushing], at: Layout, lengths: Lengths) -> Iterator[
         "Mark toe and sole on both halves first, and plane both to one height and length."
     )
     yield (
-        f"Bushing {lengths.short(one.diameter)} outside, bore for the dowel bit, {bit_words(one.hole.diameter, lengths)}; "
+        f"Bushing {size_words(one.diameter, lengths)} outside, bore for the dowel bit, "
+        f"{bit_words(one.hole.diameter, lengths)}; "
         f"stop collar {collar_words(one.stop, lengths)} above the bit's point, to the top of a bushing "
-        f"{lengths.short(one.length)} long: {lengths.short(dowel_depth_in_half(one.hole, at.strip))} deep in each half."
+        f"{size_words(one.length, lengths)} long: "
+        f"{size_words(dowel_depth_in_half(one.hole, at.strip), lengths)} deep in each half."
     )
     yield "The notches in the toe's fence point at the middle of the finished plane: prick it on the toe from there."
 
@@ -146,8 +158,8 @@ def _use(bushings: Sequence[Bushing], at: Layout, lengths: Lengths) -> Iterator[
 def _notes(at: Layout, lengths: Lengths) -> Iterator[str]:
     if at.strip:
         yield (
-            f"With the strip of {lengths.short(at.strip)} the middle lies {lengths.short(at.strip / 2)} off the mating "
-            "face; bore the strip through the same plate."
+            f"With the strip of {size_words(at.strip, lengths)} the middle lies {size_words(at.strip / 2, lengths)} off the "
+            "mating face; bore the strip through the same plate."
         )
     if at.slip or at.pad:
         yield "Made for the bare halves, before pad or slip are glued on."

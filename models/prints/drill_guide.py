@@ -19,7 +19,17 @@ from planestock.models.dowels import nearest_to
 from planestock.models.holes import Hole
 from planestock.models.kernel import Tool, drill, naming, side_prism
 from planestock.models.layout import Layout
-from planestock.models.prints.jigs import BUSHING_WALL, LEAST_WALL, Bushing, Jig, Words, bit_words, collar_words, made
+from planestock.models.prints.jigs import (
+    BUSHING_WALL,
+    LEAST_WALL,
+    Bushing,
+    Jig,
+    Words,
+    bit_words,
+    collar_words,
+    made,
+    size_words,
+)
 from planestock.models.prints.pieces import Missing
 from planestock.models.shapes import Point, polygon
 from planestock.params.lengths import METRIC, Lengths
@@ -282,15 +292,15 @@ def _use(bushings: Sequence[Bushing], seat: _Seat, lengths: Lengths) -> Iterator
     )
     one = bushings[0]
     yield (
-        f"Push a bushing in until it touches the wood: {lengths.short(one.diameter)} outside, "
-        f"{lengths.short(one.length)} long, its bore the size of the bit. The bushing guides the bit, the printed hole "
-        "does not."
+        f"Push a bushing in until it touches the wood: {size_words(one.diameter, lengths)} outside, "
+        f"{size_words(one.length, lengths)} long, its bore the size of the bit. The bushing guides the bit, the printed "
+        "hole does not."
     )
     for path, group in _by_path([each.hole for each in bushings]):
         one = next(each for each in bushings if each.hole.path == path)
-        where = f"a pair {lengths.short(abs(group[0].start[1]))} to either side" if len(group) > 1 else "on the middle"
+        where = f"a pair {size_words(abs(group[0].start[1]), lengths)} to either side" if len(group) > 1 else "on the middle"
         yield (
             f"Frog screw {int(path.rpartition('.')[2]) + 1}, {where}: bit {bit_words(one.hole.diameter, lengths)}, stop "
             f"collar {collar_words(one.stop, lengths)} above the bit's point, so that it meets the bushing's top when the "
-            f"hole is {lengths.short(one.hole.depth)} deep."
+            f"hole is {size_words(one.hole.depth, lengths)} deep."
         )

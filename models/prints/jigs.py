@@ -36,11 +36,17 @@ HAIR = 1e-6
 """Rounding of lengths that were fitted, mm."""
 
 
+def size_words(value: float, lengths: Lengths) -> str:
+    """Return a size that a tool is bought or set by, without noughts at its end: `8 mm`, `3.18 mm`, `0.125 in`."""
+    number = lengths.number(value)
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {lengths.units}"
+
+
 def bit_words(diameter: float, lengths: Lengths) -> str:
     """Return a bit as it is asked for: its diameter, and what is sold next to it: `Ø 3.18 mm (3.2 mm or 1/8 in)`."""
     inch = inch_bit(diameter).name
     sold = inch if lengths.units == "in" else f"{metric_bit(diameter).name} or {inch}"
-    return f"Ø {lengths.short(diameter)} ({sold})"
+    return f"Ø {size_words(diameter, lengths)} ({sold})"
 
 
 def collar_words(stop: float, lengths: Lengths) -> str:
