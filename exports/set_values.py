@@ -68,7 +68,7 @@ def _plain_values(group: Group, path: str) -> Iterator[SetValue]:
 def _written(value: Any, path: str) -> str | None:
     """Return one value as text, None where it is a group or was left out."""
     if isinstance(value, Reading):
-        return _reading(value)
+        return value.shown
     if value is None:
         return FROM_WINDOW if path == "body.thickness" else None
     if isinstance(value, bool):
@@ -78,9 +78,3 @@ def _written(value: Any, path: str) -> str | None:
     if isinstance(value, str | int):
         return str(value)
     return f"{value:g}" if isinstance(value, float) else None
-
-
-def _reading(value: Reading) -> str:
-    """Return a reading as it was written; a limit of nought, which only defaults have, is not worth showing."""
-    shown = Reading(value.exact, value.limit or None, value.unit).text
-    return f"{shown}, mean of {len(value.repeats)}" if value.repeats else shown

@@ -13,6 +13,7 @@ from planestock.models.check_rows import Row, failing
 from planestock.models.design import Design, design
 from planestock.models.sole_life import mouth_after
 from planestock.params.fields import Group
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet, declared
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import Reading
@@ -91,6 +92,11 @@ class Comparison:
     differences: tuple[Difference, ...]
     outcomes: tuple[Outcome, ...]
 
+    @property
+    def lengths(self) -> Lengths:
+        """How lengths are written beside each other: in inches where every set is in inches."""
+        return Lengths("in" if all(variant.given.units == "in" for variant in self.variants) else "mm")
+
 
 def compare(sets: Sequence[tuple[str, ParameterSet]], *, solids: bool) -> Comparison:
     """Return the comparison of sets, each with its label. solids: build them, for masses and the checks of solids.
@@ -157,25 +163,13 @@ def _text(path: str, value: Any) -> str:
     if value is None:
         return FROM_WINDOW if path == "body.thickness" else "–"
     if isinstance(value, Reading):
-        return _reading_text(value)
+        return value.shown
     if isinstance(value, tuple):
         return ", ".join(_text(path, one) for one in value) or "none"
     if path in SHAPES:
         return in_words(value)
     return f"{value:g}" if isinstance(value, float) else str(value)
 
-
-def _reading_text(reading: Reading) -> str:
-    """Return a reading as it is written; a mean shortened, and no ± where there is none to speak of."""
-    limit = reading.limit or None
-    if not reading.repeats:
-        return Reading(reading.exact, limit, reading.unit).text
-    mean = Reading(Fraction(round(reading.exact * MEAN), MEAN), limit, "deg" if reading.unit == "deg" else "mm")
-    return f"{mean.text}, mean of {len(reading.repeats)}"
-
-
-MEAN = 1000
-"""Parts of a millimetre or degree to which a mean is shown."""
 
 Tell = Callable[[Design], float | None]
 

@@ -70,6 +70,16 @@ class Reading:
         return self._text_of(self.exact)
 
     @property
+    def shown(self) -> str:
+        """The reading for people: the mean of repeated ones to a thousandth of its unit, and no ± of nought."""
+        limit = self.limit or None
+        if not self.repeats:
+            return Reading(self.exact, limit, self.unit).text
+        thousandth = _scale(self.unit) / 1000
+        mean = Reading(round(self.exact / thousandth) * thousandth, limit, self.unit)
+        return f"{mean.text}, mean of {len(self.repeats)}"
+
+    @property
     def written(self) -> str | list[str]:
         """What `parse` reads back as this reading: its text, or a list of texts where it was repeated."""
         return [self._text_of(one) for one in self.repeats] if self.repeats else self.text

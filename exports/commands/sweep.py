@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -306,28 +307,39 @@ def _summary(done: Swept) -> Grid:
     from rich.table import Table
 
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    table.add_column("varied, and what follows", no_wrap=True, overflow="ellipsis")
+    table.add_column(f"varied, and what follows, {done.given.units}", no_wrap=True, overflow="ellipsis")
     for name in ("least", "most"):
         table.add_column(name, justify="right", no_wrap=True)
     for axis in done.axes:
-        table.add_row(axis.path, _number(axis.low), _number(axis.high))
+        table.add_row(axis.path, _text(done, axis.path, axis.low), _text(done, axis.path, axis.high))
     for name in SUMMED:
-        least, most = _ends(done.table.outcomes[name])
+        least, most = (_text(done, name, end) for end in _ends(done.table.outcomes[name]))
         table.add_row(name, least, most, style="bold" if name == "wear_left" else "")
     return table
 
 
-def _ends(column: np.ndarray) -> tuple[str, str]:
+def _ends(column: np.ndarray) -> tuple[float, float]:
     import numpy as np
 
     known = column[np.isfinite(column)]
-    return (_number(float(known.min())), _number(float(known.max()))) if known.size else ("–", "–")
+    return (float(known.min()), float(known.max())) if known.size else (math.nan, math.nan)
 
 
-def _number(value: float) -> str:
-    if value != value:  # noqa: PLR0124 - only what is not a number differs from itself
+NO_LENGTHS = ("clearance_angle", "mouth.growth_per_mm")
+"""Outcomes that are no lengths."""
+
+
+def _text(done: Swept, name: str, value: float) -> str:
+    """Return a varied value or an outcome, lengths in the set's unit."""
+    from planestock.params.parameter_set import declared, quantity_of
+
+    if math.isnan(value):
         return "–"
-    return f"{value:.2f}".replace("-", "−")
+    field = declared(name)
+    quantity = quantity_of(field) if field else None
+    if (quantity is None and field is not None) or name in NO_LENGTHS or (quantity and quantity.dimension == "angle"):
+        return f"{value:.2f}".replace("-", "−")
+    return done.given.lengths.number(value)
 
 
 LISTED = (("width", "window.width"), ("thickness", "thickness"), ("wear", "wear_left"), ("mouth", "mouth.opening"),
@@ -353,8 +365,8 @@ def _listing(done: Swept, beside: Sequence[Axis]) -> Grid:
     for name, _ in LISTED:
         table.add_column(name, justify="right", no_wrap=True)
     for row in range(done.table.rows):
-        values = [_number(float(done.table.inputs[axis.path][row])) for axis in beside]
-        numbers = [_number(float(done.table.outcomes[name][row])) for _, name in LISTED[:-1]]
+        values = [_text(done, axis.path, float(done.table.inputs[axis.path][row])) for axis in beside]
+        numbers = [_text(done, name, float(done.table.outcomes[name][row])) for _, name in LISTED[:-1]]
         sure = done.table.outcomes["sure"][row]
         table.add_row(str(row + 1), *values, *numbers, "yes" if sure == 1 else "no")
     return table
@@ -362,11 +374,11 @@ def _listing(done: Swept, beside: Sequence[Axis]) -> Grid:
 
 def _best_told(done: Swept, first: Best) -> str:
     """Say which sure variant leaves most wear; of several that leave the same, what they have in common."""
-    wear = f"{_number(first.wear)} mm"
+    wear = done.given.lengths(first.wear)
     if len(first.rows) == first.sure > 1:
         return f"All {first.sure:,} sure ones leave the same wear, {wear}: none is best."
     inputs = {path: column[list(first.rows)] for path, column in done.table.inputs.items()}
-    shared = ", ".join(f"{path} = {column[0]:g}" for path, column in inputs.items() if len(set(column.tolist())) == 1)
+    shared = ", ".join(f"{path} = {_text(done, path, float(column[0]))}" for path, column in inputs.items() if len(set(column.tolist())) == 1)
     if len(first.rows) == 1:
         return f"Of the sure ones most wear is left, {wear}, with {shared}."
     alike = f"Of the sure ones most wear is left, {wear}, by {len(first.rows):,} alike"

@@ -70,8 +70,9 @@ def page(found: Comparison, version: str) -> bytes:
 def _body(found: Comparison) -> Iterator[Markup]:
     count = len(found.variants)
     yield tag("h1", text(f"{count} variants compared"))
-    yield tag("p", text("Lengths in mm, angles in degrees, masses in g. Rows that differ are marked. All views of one kind "
-                        "have one scale."), class_="quiet")  # fmt: skip
+    units = found.lengths.units
+    yield tag("p", text(f"Lengths in {units}, angles in degrees, masses in g. Rows that differ are marked. All views of one "
+                        "kind have one scale."), class_="quiet")  # fmt: skip
     yield tag("h2", text("What differs in the sets"))
     rows = input_rows(found)
     yield _table(found.variants, rows) if rows else tag("p", text("Nothing: the sets hold the same values."))

@@ -9,6 +9,7 @@ from typing import Any
 from planestock.exports.key_numbers import measured
 from planestock.exports.plain_data import plain
 from planestock.models.compare import Comparison, Difference, Outcome
+from planestock.params.lengths import METRIC, Lengths
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """Short names of variants in tables; there are more of them than a comparison has variants."""
@@ -16,6 +17,9 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 NOTHING = "–"
 """Stands where a variant has no value."""
+
+SLOPES = ("mouth.growth_per_mm",)
+"""Outcomes that are so much of a length for each of a length: one number in every unit."""
 
 
 @dataclass(frozen=True)
@@ -48,14 +52,20 @@ def _input(one: Difference) -> Cell:
 
 def outcome_rows(found: Comparison) -> list[Cell]:
     """Return a row for each outcome that any variant has."""
-    return [_outcome(one) for one in found.outcomes if any(value is not None for value in one.values)]
+    return [_outcome(one, found.lengths) for one in found.outcomes if any(value is not None for value in one.values)]
 
 
-def _outcome(one: Outcome) -> Cell:
+def _outcome(one: Outcome, length: Lengths) -> Cell:
     spreads: Sequence[float | None] = one.spread or (None,) * len(one.values)
-    values = tuple(_value(value, spread, one.unit) for value, spread in zip(one.values, spreads, strict=True))
-    unit = {"mm": ", mm", "deg": ", °", "g": ", g"}.get(one.unit, "")
-    return Cell(f"{one.title}{unit}", "", values, one.notes or ("",) * len(values), _differ(values))
+    shown = METRIC if one.key in SLOPES else length
+    values = tuple(_value(value, spread, one.unit, shown) for value, spread in zip(one.values, spreads, strict=True))
+    unit = {"mm": f", {length.units}", "deg": ", °", "g": ", g"}.get(one.unit, "")
+    return Cell(f"{_title(one.title, length)}{unit}", "", values, one.notes or ("",) * len(values), _differ(values))
+
+
+def _title(title: str, length: Lengths) -> str:
+    """Return an outcome's title; a slope is told by the unit that it is read in."""
+    return title.replace("per mm off", f"per {length.units} off")
 
 
 def _differ(values: Sequence[str]) -> bool:
@@ -63,13 +73,13 @@ def _differ(values: Sequence[str]) -> bool:
     return len({value for value in values if value != NOTHING}) > 1
 
 
-def _value(value: float | None, spread: float | None, unit: str) -> str:
+def _value(value: float | None, spread: float | None, unit: str, length: Lengths) -> str:
     if value is None:
         return NOTHING
     if unit == "g":
         return f"{value:.0f}"
-    number = measured(value, "").replace("-", "−") if unit != "mm" else f"{value + 0.0:.2f}".replace("-", "−")
-    return number if spread is None else f"{number} ± {spread:.2f}"
+    number = length.number(value) if unit == "mm" else measured(value, "")
+    return number if spread is None else f"{number} ± {length.number(spread)}"
 
 
 def as_data(found: Comparison) -> dict[str, Any]:

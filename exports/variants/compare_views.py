@@ -58,7 +58,9 @@ def mouth_frame(made: Design) -> Frame:
 
 def side_view(made: Design, frame: Frame, name: str) -> Markup:
     """Return the section on the mid-plane with iron, cap iron and casting. name: unlike any other on the page."""
-    return _svg(frame, f"Side view, thickness {made.layout.thickness:.2f} mm", *_section(made, name), class_="side")
+    return _svg(
+        frame, f"Side view, thickness {made.given.lengths(made.layout.thickness)}", *_section(made, name), class_="side"
+    )
 
 
 def mouth_view(made: Design, name: str) -> Markup:
@@ -70,7 +72,7 @@ def mouth_view(made: Design, name: str) -> Markup:
         tag("path", d=f"M{front:.2f} 0.5V2.4M{edge:.2f} 0.5V2.4", class_="mark"),
         tag("text", text(f"{opening:.2f}"), x=(front + edge) / 2, y=4.6, font_size=size, text_anchor="middle"),
     )
-    return _svg(mouth_frame(made), f"Mouth, {opening:.2f} mm", *_section(made, name), mark, class_="mouth")
+    return _svg(mouth_frame(made), f"Mouth, {made.given.lengths(opening)}", *_section(made, name), mark, class_="mouth")
 
 
 def plan_view(made: Design, frame: Frame) -> Markup:
@@ -91,7 +93,7 @@ def plan_view(made: Design, frame: Frame) -> Markup:
                           class_="glue"))  # fmt: skip
     on_top = [hole for hole in at.holes if hole.kind not in ("dowel", "frog screw")]
     pieces += [tag("circle", cx=hole.start[0], cy=-hole.start[1], r=hole.radius, class_="hole") for hole in on_top]
-    return _svg(frame, f"Plan, {2 * at.plan.half_width:.1f} mm wide", *pieces, class_="plan")
+    return _svg(frame, f"Plan, {made.given.lengths(2 * at.plan.half_width)} wide", *pieces, class_="plan")
 
 
 def _svg(frame: Frame, title: str, *pieces: Markup, class_: str) -> Markup:
