@@ -108,6 +108,7 @@ def _body(fitted: Fitted, found: Corrected | None, stamp: Stamp, seen: Shown) ->
 
 
 def _sections(fitted: Fitted, found: Corrected | None) -> list[Markup]:
+    length = fitted.made.given.lengths
     if fitted.body is not None:
         lines = words.old_body_lines(fitted)
         told = _paragraphs([*[*words.body_sentences(fitted)][1:], *words.datum_sentences(fitted)])
@@ -118,8 +119,8 @@ def _sections(fitted: Fitted, found: Corrected | None) -> list[Markup]:
                  *_lines([one.line for one in fitted.corrected]), *_paragraphs(words.window_sentences(fitted, found))),
         _section("Datum and seat", *_paragraphs(words.datum_sentences(fitted))),
         _section("Contacts and gaps", tag("p", text(words.contact_sentence(fitted))),
-                 _list(words.places_words(fitted.contacts, "deep")), tag("p", text(words.gap_sentence(fitted))),
-                 _list(words.places_words(fitted.gaps, "too wide"))),
+                 _list(words.places_words(fitted.contacts, "deep", length)), tag("p", text(words.gap_sentence(fitted))),
+                 _list(words.places_words(fitted.gaps, "too wide", length))),
     ]  # fmt: skip
 
 

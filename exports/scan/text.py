@@ -46,9 +46,9 @@ def _metal(fitted: Fitted, found: Corrected | None) -> Iterator[str]:
         yield from _wrapped(sentence)
     yield ""
     yield words.contact_sentence(fitted)
-    yield from (f"  {line}" for line in words.places_words(fitted.contacts, "deep"))
+    yield from (f"  {line}" for line in words.places_words(fitted.contacts, "deep", fitted.made.given.lengths))
     yield words.gap_sentence(fitted)
-    yield from (f"  {line}" for line in words.places_words(fitted.gaps, "too wide"))
+    yield from (f"  {line}" for line in words.places_words(fitted.gaps, "too wide", fitted.made.given.lengths))
     yield ""
     yield from _wrapped(words.reading_sentence(fitted))
     yield from _table(words.READING_NAMES, [words.reading_row(one) for one in fitted.proposed])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from planestock.exports.scan.colours import bands, meaning
 from planestock.models.scan.fit import WORDS
 from planestock.models.scan.places import Place
+from planestock.params.lengths import DECIMALS, Lengths
 
 if TYPE_CHECKING:
     from planestock.exports.scan.corrected import Corrected
@@ -40,8 +41,9 @@ def about_the_scan(fitted: Fitted) -> Iterator[str]:
         yield f"{scan.dropped} triangles without area were left out."
     how = "as stated" if fitted.told else "as its faces tell; say --of if that is wrong"
     yield f"It shows {WORDS[fitted.subject.of]}, {how}. Found of the design's faces: {fitted.seen * 100:.0f} %."
-    limit = fitted.asked.scanner_limit
-    yield f"Scatter of its surface: {fitted.fine.noise:.3f} mm. Limit of error of the scanner taken: ± {limit:g} mm."
+    length, limit = fitted.made.given.lengths, fitted.asked.scanner_limit
+    scatter = f"{length.number(fitted.fine.noise, DECIMALS[length.units] + 1)} {length.units}"
+    yield f"Scatter of its surface: {scatter}. Limit of error of the scanner taken: ± {length.short(limit)}."
 
 
 def residual_rows(fitted: Fitted) -> list[tuple[str, str, str, str, str, str]]:
@@ -58,12 +60,13 @@ RESIDUAL_NAMES = ("face", "points", "median", "95 %", "RMS", "RMS, readings of t
 
 def datum_sentences(fitted: Fitted) -> Iterator[str]:
     """Yield how corner, bed and seat plane lie, and the seat's own shape."""
-    datum, flat = fitted.datum, fitted.flat
+    datum, flat, length = fitted.datum, fitted.flat, fitted.made.given.lengths
     if datum is not None and datum.front is not None and datum.rear is not None:
         values = fitted.subject.values
         yield (
-            f"Corner D lies {_end(datum.front)} behind the casting's front end (readings {-values['casting.front']:.2f}) "
-            f"and {_end(datum.rear)} ahead of its rear end (readings {values['casting.rear']:.2f})."
+            f"Corner D lies {_end(datum.front, length)} behind the casting's front end (readings "
+            f"{length.number(-values['casting.front'])}) "
+            f"and {_end(datum.rear, length)} ahead of its rear end (readings {length.number(values['casting.rear'])})."
         )
     elif datum is not None and not datum.corner:
         known = "are known only by their distance" if fitted.length is not None else "were not seen well enough, either"
@@ -73,25 +76,30 @@ def datum_sentences(fitted: Fitted) -> Iterator[str]:
         yield f"Bed angle {angle.found:.2f} ± {angle.u:.2f}°, {_more(angle.found - angle.given)} the set's {angle.given:g}°."
     if datum is not None:
         yield (
-            f"Seat plane: against the casting as a whole {signed(datum.up)} mm up, tilted {signed(datum.tilt_along)}° along "
+            f"Seat plane: against the casting as a whole {length.signed(datum.up)} {length.units} up, tilted "
+            f"{signed(datum.tilt_along)}° along "
             f"(front end up) and {signed(datum.tilt_across)}° across (right side up)."
         )
     if flat is not None:
         what = "Seat" if fitted.body is None else "Sole"
         yield (
-            f"{what}: {flat.peak:.2f} mm from lowest to highest, twisted {signed(flat.twist)} ± {flat.u_twist:.2f}° from "
-            f"end to end (right side of the heel end up), {_bend(flat.along)} along and {_bend(flat.across)} across "
-            f"(± {flat.u:.2f} mm)."
+            f"{what}: {length(flat.peak)} from lowest to highest, twisted {signed(flat.twist)} ± {flat.u_twist:.2f}° from "
+            f"end to end (right side of the heel end up), {_bend(flat.along, length)} along and "
+            f"{_bend(flat.across, length)} across "
+            f"(± {length(flat.u)})."
         )
     if fitted.length is not None:
-        length, u = fitted.length
+        long, u = fitted.length
         wanted = fitted.subject.values["casting.rear"] - fitted.subject.values["casting.front"]
         agree = (
             "as the readings have it"
-            if abs(length - wanted) <= u + 0.1
-            else (f"{signed(length - wanted)} mm from the readings; scan it with the frog on to see which end is wrong")
+            if abs(long - wanted) <= u + 0.1
+            else (
+                f"{length.signed(long - wanted)} {length.units} from the readings; "
+                "scan it with the frog on to see which end is wrong"
+            )
         )
-        yield f"Casting from front to rear: {length:.2f} ± {u:.2f} mm, {agree}."
+        yield f"Casting from front to rear: {length.spread(long, u)}, {agree}."
     if fitted.edge is not None:
         yield _edge_sentence(fitted, *fitted.edge)
     elif fitted.edge_meant is not None:
@@ -103,11 +111,12 @@ FAR_OFF = 1.0
 
 
 def _edge_sentence(fitted: Fitted, depth: float, u: float) -> str:
-    said = f"The iron's edge stands {depth:.2f} ± {2 * u:.2f} mm below the seat plane"
+    length = fitted.made.given.lengths
+    said = f"The iron's edge stands {length.spread(depth, 2 * u)} below the seat plane"
     if fitted.edge_meant is None:
         return f"{said}; say --adjuster out or back to take it as a reading."
     doubt = f"; was the adjuster really {fitted.asked.adjuster}?" if abs(depth - fitted.edge_meant) > FAR_OFF else "."
-    return f"{said}, adjuster {fitted.asked.adjuster}; the set has it at {fitted.edge_meant:.2f} mm{doubt}"
+    return f"{said}, adjuster {fitted.asked.adjuster}; the set has it at {length(fitted.edge_meant)}{doubt}"
 
 
 def _more(by: float) -> str:
@@ -115,25 +124,32 @@ def _more(by: float) -> str:
     return "the same as" if abs(by) < 0.005 else f"{abs(by):.2f}° {'more' if by > 0 else 'less'} than"
 
 
-def _end(found: tuple[float, float]) -> str:
-    return f"{abs(found[0]):.2f} ± {found[1]:.2f} mm"
+def _end(found: tuple[float, float], length: Lengths) -> str:
+    return length.spread(abs(found[0]), found[1])
 
 
-def _bend(value: float) -> str:
+def _bend(value: float, length: Lengths) -> str:
     if abs(value) < 0.005:
         return "straight"
-    return f"{abs(value):.2f} mm {'hollow' if value > 0 else 'proud'}"
+    return f"{length(abs(value))} {'hollow' if value > 0 else 'proud'}"
 
 
-def places_words(places: Sequence[Place], verb: str) -> list[str]:
+def places_words(places: Sequence[Place], verb: str, length: Lengths) -> list[str]:
     """Return each place as a line: how much, where, over what area."""
-    return [f"{one.amount:.2f} mm {verb} at the {one.where}: {_at(one)}, over {one.area / 100:.1f} cm²" for one in places]
+    return [
+        f"{length(one.amount)} {verb} at the {one.where}: {_at(one, length)}, over {_area(one.area, length)}"
+        for one in places
+    ]
 
 
-def _at(place: Place) -> str:
+def _area(value: float, length: Lengths) -> str:
+    return f"{value / 100:.1f} cm²" if length.units == "mm" else f"{value / 25.4**2:.2f} in²"
+
+
+def _at(place: Place, length: Lengths) -> str:
     x, y, z = place.at
-    side = "on the middle" if abs(y) < 0.5 else f"{abs(y):.0f} mm {'right' if y > 0 else 'left'} of the middle"
-    return f"{x:.0f} mm from the toe, {side}, {z:.0f} mm above the sole"
+    side = "on the middle" if abs(y) < 0.5 else f"{length.rough(abs(y))} {'right' if y > 0 else 'left'} of the middle"
+    return f"{length.rough(x)} from the toe, {side}, {length.rough(z)} above the sole"
 
 
 def contact_sentence(fitted: Fitted) -> str:
@@ -155,11 +171,17 @@ def _places(count: int) -> str:
 
 
 def reading_row(one: Proposal) -> tuple[str, str, str, str]:
-    """Return path, the set's value, the scan's, and the verdict."""
-    given = "–" if one.given is None else f"{number(one.given)} ± {one.u_given:.2f}"
-    found = "–" if one.found is None else f"{number(one.found)} ± {one.u:.2f}"
+    """Return path, the set's value, the scan's, and the verdict; lengths in the set's unit, angles in degrees."""
+    given, found = _either(one, one.given, one.u_given), _either(one, one.found, one.u)
     verdict = {"agrees": "agrees", "corrected": "correct it", "new": "new", "not seen": "not seen"}[one.verdict]
     return one.path, given, found, verdict
+
+
+def _either(one: Proposal, value: float | None, u: float | None) -> str:
+    if value is None or u is None:
+        return "–"
+    length = Lengths(one.units)
+    return f"{number(value)} ± {u:.2f}" if one.unit == "deg" else f"{length.number(value)} ± {length.number(u)}"
 
 
 READING_NAMES = ("reading", "set (expanded)", "scan (expanded)", "verdict")
@@ -179,7 +201,7 @@ def reading_sentence(fitted: Fitted) -> str:
 
 def window_sentences(fitted: Fitted, found: Corrected | None) -> Iterator[str]:
     """Yield what the corrected readings do to the window."""
-    settled = fitted.made.settled
+    settled, length = fitted.made.settled, fitted.made.given.lengths
     if found is None:
         return
     for one in found.left:
@@ -188,26 +210,33 @@ def window_sentences(fitted: Fitted, found: Corrected | None) -> Iterator[str]:
         yield f"With these readings the set cannot be built as it is: {found.problem}"
     if found.made is not None:
         after = found.made.settled
-        low, high = (f"{one.value:.2f} (± {one.expanded:.2f})" for one in (after.low, after.high))
+        low, high = (f"{length.number(one.value)} (± {length.number(one.expanded)})" for one in (after.low, after.high))
         yield (
-            f"Window now {settled.window.low:.2f} to {settled.window.high:.2f} mm; with these readings {low} to {high} mm. "
-            f"Thickness {settled.thickness:.2f} mm now, {after.thickness:.2f} mm then."
+            f"Window now {length.span(settled.window.low, settled.window.high)}; with these readings {low} to {high} "
+            f"{length.units}. Thickness {length(settled.thickness)} now, {length(after.thickness)} then."
         )
 
 
 def body_rows(fitted: Fitted) -> list[tuple[str, str, str, str]]:
     """Return each size of a body: words, design, scan, difference."""
     assert fitted.body is not None
-    rows = []
+    rows, length = [], fitted.made.given.lengths
     for one in fitted.body.sizes:
-        unit = "°" if one.unit == "deg" else " mm"
+        design = _sized(one.design, one.unit, length)
         if one.found is None or one.u is None:
-            rows.append((one.words, f"{one.design:.2f}{unit}", "not seen", "–"))
+            rows.append((one.words, design, "not seen", "–"))
             continue
-        rows.append(
-            (one.words, f"{one.design:.2f}{unit}", f"{one.found:.2f} ± {one.u:.2f}{unit}", signed(one.found - one.design))
-        )
+        off = signed(one.found - one.design) if one.unit == "deg" else length.signed(one.found - one.design)
+        rows.append((one.words, design, _spread(one.found, one.u, one.unit, length), off))
     return rows
+
+
+def _sized(value: float, unit: str, length: Lengths) -> str:
+    return f"{number(value)}°" if unit == "deg" else length(value)
+
+
+def _spread(value: float, limit: float, unit: str, length: Lengths) -> str:
+    return f"{number(value)} ± {limit:.2f}°" if unit == "deg" else length.spread(value, limit)
 
 
 BODY_NAMES = ("size", "design", "scan", "difference")
@@ -216,35 +245,36 @@ BODY_NAMES = ("size", "design", "scan", "difference")
 def body_sentences(fitted: Fitted) -> Iterator[str]:
     """Yield how a body sits in the window, and what to do next."""
     assert fitted.body is not None
-    body, window = fitted.body, fitted.made.settled.window
+    body, window, length = fitted.body, fitted.made.settled.window, fitted.made.given.lengths
     thick, mouth = body.size("thickness_mouth"), body.size("mouth_opening")
     if thick.found is None or thick.u is None or body.margin is None:
         yield "Its thickness at the mouth was not seen: scan seat and sole together."
         return
-    at = f"{thick.found:.2f} ± {thick.u:.2f} mm at the mouth, window {window.low:.2f} to {window.high:.2f} mm"
+    at = f"{length.spread(thick.found, thick.u)} at the mouth, window {length.span(window.low, window.high)}"
     if body.standing == "works":
-        yield f"The body works: {at}; {body.margin:.2f} mm inside on its worse side."
+        yield f"The body works: {at}; {length(body.margin)} inside on its worse side."
         return
     if body.standing == "thickness only":
         whether = "is" if body.margin >= 0 else "may be"
-        doubts = "; ".join(_doubt(body.size(name)) for name in body.doubts)
+        doubts = "; ".join(_doubt(body.size(name), length) for name in body.doubts)
         yield f"The thickness {whether} in the window, but that alone does not make the body work: {doubts}. Thickness {at}."
         return
     if body.standing == "may work":
         yield f"The body may work, uncertainties leave it open: {at}."
     else:
-        yield f"The body is {body.standing} by {-body.margin:.2f} mm: {at}."
-    opening = f' --mouth "{mouth.found:.2f} ± {mouth.u:.2f} mm"' if mouth.found is not None and mouth.u is not None else ""
-    yield f'Ways back: planestock salvage SET --thickness "{thick.found:.2f} ± {thick.u:.2f} mm"{opening}'
+        yield f"The body is {body.standing} by {length(-body.margin)}: {at}."
+    opening = f' --mouth "{length.spread(mouth.found, mouth.u)}"' if mouth.found is not None and mouth.u is not None else ""
+    yield f'Ways back: planestock salvage SET --thickness "{length.spread(thick.found, thick.u)}"{opening}'
 
 
-def _doubt(one: Size) -> str:
+def _doubt(one: Size, length: Lengths) -> str:
     """Return what is the matter with a size beside the thickness."""
     if one.found is None or one.u is None:
         return f"{one.words} not seen"
-    unit = "°" if one.unit == "deg" else " mm"
-    by = signed(one.found - one.design)
-    return f"{one.words} off by {by}{unit} ({one.found:.2f} ± {one.u:.2f}{unit}, design {one.design:.2f}{unit})"
+    off = one.found - one.design
+    by = f"{signed(off)}°" if one.unit == "deg" else f"{length.signed(off)} {length.units}"
+    found = _spread(one.found, one.u, one.unit, length)
+    return f"{one.words} off by {by} ({found}, design {_sized(one.design, one.unit, length)})"
 
 
 def old_body_lines(fitted: Fitted) -> list[str]:
@@ -252,7 +282,8 @@ def old_body_lines(fitted: Fitted) -> list[str]:
     if fitted.body is None or fitted.subject.of != "old-body":
         return []
     sizes = [fitted.body.size(f"thickness_{place}") for place in ("toe", "mouth", "heel")]
-    return [f'old_body.{one.name} = "{one.found:.2f} ± {one.u:.2f} mm"' for one in sizes if one.found is not None]
+    length = fitted.made.given.lengths
+    return [f'old_body.{one.name} = "{length.spread(one.found, one.u)}"' for one in sizes if one.found is not None and one.u]
 
 
 def legend_lines(fitted: Fitted, reach: float) -> list[str]:

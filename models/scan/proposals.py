@@ -10,7 +10,9 @@ from planestock.models.confidence.readings_in import input_at, limit_at, reading
 from planestock.models.confidence.states import edge_move, move_slopes, moved_by
 from planestock.models.confidence.uncertainty import normalised_error
 from planestock.models.scan.fine import Fine
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
+from planestock.params.reading import LengthUnit
 
 Adjuster = Literal["out", "back"]
 """Which end of its travel the adjuster stood at when the metal was scanned."""
@@ -27,7 +29,7 @@ Verdict = Literal["agrees", "corrected", "new", "not seen"]
 @dataclass(frozen=True)
 class Proposal:
     """One reading. found, u: from the scan, with its expanded uncertainty (k = 2), None where it was not seen; given,
-    u_given: the set's, None where it has none; error: E_n of the two."""
+    u_given: the set's, None where it has none; error: E_n of the two; units: of the set, in which a length is written."""
 
     path: str
     title: str
@@ -38,6 +40,7 @@ class Proposal:
     u_given: float | None
     error: float | None
     verdict: Verdict
+    units: LengthUnit = "mm"
 
     @property
     def line(self) -> str:
@@ -51,6 +54,9 @@ class Proposal:
         side."""
         assert self.found is not None
         assert self.u is not None
+        if self.unit == "mm" and self.units == "in":
+            length = Lengths("in")
+            return f"{length.written(self.found)} ± {length.written(self.u, 'up')}"
         limit = math.ceil(round(self.u * 10**DIGITS, 6)) / 10**DIGITS
         return f"{self.found:.{DIGITS}f} ± {limit:.{DIGITS}f} {self.unit}"
 
@@ -69,11 +75,12 @@ def held_against(given: ParameterSet, path: str, found: float, u: float) -> Prop
     theirs = 2.0 * limit_at(given, path) / math.sqrt(3.0) if reading is not None else None
     worst = WORST_ANGLE if unit == "deg" else WORST_LENGTH
     if expanded > worst:
-        return Proposal(path, title, unit, None, None, value, theirs, None, "not seen")
+        return Proposal(path, title, unit, None, None, value, theirs, None, "not seen", given.units)
     if value is None or theirs is None:
-        return Proposal(path, title, unit, found, expanded, None, None, None, "new")
+        return Proposal(path, title, unit, found, expanded, None, None, None, "new", given.units)
     error = normalised_error(found, expanded, value, theirs)
-    return Proposal(path, title, unit, found, expanded, value, theirs, error, "agrees" if abs(error) <= 1.0 else "corrected")
+    verdict: Verdict = "agrees" if abs(error) <= 1.0 else "corrected"
+    return Proposal(path, title, unit, found, expanded, value, theirs, error, verdict, given.units)
 
 
 def at_the_bench(given: ParameterSet, edge: float, u: float) -> tuple[float, float]:
