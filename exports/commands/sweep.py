@@ -378,7 +378,11 @@ def _best_told(done: Swept, first: Best) -> str:
     if len(first.rows) == first.sure > 1:
         return f"All {first.sure:,} sure ones leave the same wear, {wear}: none is best."
     inputs = {path: column[list(first.rows)] for path, column in done.table.inputs.items()}
-    shared = ", ".join(f"{path} = {_text(done, path, float(column[0]))}" for path, column in inputs.items() if len(set(column.tolist())) == 1)
+    shared = ", ".join(
+        f"{path} = {_text(done, path, float(column[0]))}"
+        for path, column in inputs.items()
+        if len(set(column.tolist())) == 1
+    )
     if len(first.rows) == 1:
         return f"Of the sure ones most wear is left, {wear}, with {shared}."
     alike = f"Of the sure ones most wear is left, {wear}, by {len(first.rows):,} alike"
