@@ -5,23 +5,27 @@ from __future__ import annotations
 import asyncio
 import json
 import os
+import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from pathlib import Path
 from typing import Any
 
+import httpx2
 import pytest
 from fastapi.testclient import TestClient
 
 from planestock.exports.app.bodies import Bodies
 from planestock.exports.app.evaluation import evaluate
+from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.history import History, Step
-from planestock.exports.app.shared import Shared
+from planestock.exports.app.shared import MOST_LISTENING, Shared
 from planestock.exports.app.states import MOST_VARIANTS, Source, Variant, Variants
 from planestock.exports.app.worker import Worker, WorkerFailed
-from tests.app_support import PATIENCE, app, changed, jack, opened, settled, stand_in
+from tests.app_support import PATIENCE, Address, app, changed, jack, opened, served, serving, settled, stand_in
 
 LARGEST_SCENE = 300_000
 """Bytes of a body on its way to the page, uncompressed."""
@@ -378,3 +382,80 @@ def test_only_so_many_variants_are_kept_and_the_one_unused_for_longest_goes() ->
         variants.add(one.twin())
     assert variants.find(used.id) is used
     assert variants.find(unused.id) is None
+
+
+# ---- nothing that hangs or grows ---------------------------------------------------------------------------------------
+
+
+def test_many_pages_that_wait_for_news_leave_the_browser_a_connection(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A browser has six connections for all pages of an app; requests that wait must not hold them."""
+    monkeypatch.setattr("planestock.exports.app.shared.LONGEST_WAIT", 10 * PATIENCE)
+    with serving(tmp_path, stand_in()) as address, asking(address) as client:
+        one = client.post("/api/variants", json={"kind": "blank"}).json()
+        ask = f"/api/variants/{one['id']}/news"
+        with ThreadPoolExecutor(MOST_LISTENING + 2) as pool:
+            answers = [pool.submit(client.get, ask, params={"after": one["news"]}) for _ in range(MOST_LISTENING + 2)]
+            done, _ = wait(answers, timeout=PATIENCE, return_when=FIRST_COMPLETED)
+            client.post(f"/api/variants/{one['id']}/changes", json={"do": "write", "path": "name", "typed": "x"})
+            assert done, "with so many, one is answered though there is no news"
+            assert {answer.result().status_code for answer in answers} == {200}
+
+
+def test_a_page_that_was_closed_is_waited_for_no_longer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("planestock.exports.app.shared.LONGEST_WAIT", 10 * PATIENCE)
+    shared = Shared(SetsFolder(tmp_path), (), stand_in())
+    with serving(tmp_path, (), shared=shared) as address:
+        with asking(address) as client:
+            one = client.post("/api/variants", json={"kind": "blank"}).json()
+        head = f"GET /api/variants/{one['id']}/news?after={one['news']} HTTP/1.1\r\nHost: 127.0.0.1:{address.port}\r\n"
+        with socket.create_connection(("127.0.0.1", address.port), timeout=PATIENCE) as page:
+            page.sendall(f"{head}Cookie: {address.headers['cookie']}\r\n\r\n".encode())
+            until(lambda: shared.listening == 1)
+        until(lambda: shared.listening == 0)
+
+
+def asking(address: Address) -> httpx2.Client:
+    return httpx2.Client(base_url=str(address), headers=address.headers, timeout=PATIENCE)
+
+
+def until(holds: Callable[[], bool]) -> None:
+    end = time.monotonic() + PATIENCE
+    while not holds():
+        assert time.monotonic() < end
+        time.sleep(0.02)
+
+
+GROWTH = 1.05
+"""What server and kernel may hold after 1100 changes, as a share of what they hold after 100."""
+
+
+@pytest.mark.long
+def test_a_thousand_changes_leave_the_memory_of_server_and_kernel_as_it_was(tmp_path: Path) -> None:
+    (tmp_path / "sets").mkdir()
+    with served(tmp_path / "sets") as address, asking(address) as client:
+        one = client.post("/api/variants", json={"kind": "shipped", "name": "jack"}).json()
+        (server,) = (found for found in children(os.getpid()) if b"serve" in Path(f"/proc/{found}/cmdline").read_bytes())
+        held = {}
+        for number in range(1, 1101):
+            length = f"{381 + number % 40 + number % 7 / 10:.1f}"
+            change = {"do": "write", "path": "body.length", "typed": length}
+            news = client.post(f"/api/variants/{one['id']}/changes", json=change).json()
+            while news["body"]["status"] == "building" or news["solid_rows"] is None:
+                news = client.get(f"/api/variants/{one['id']}/news", params={"after": news["news"]}).json()
+            assert news["body"]["status"] == "ready", news["body"]
+            if number in (100, 1100):
+                held[number] = [resident(process) for process in (server, *children(server))]
+    assert len(held[100]) == 2
+    assert all(after <= before * GROWTH for before, after in zip(held[100], held[1100], strict=True)), held
+
+
+def children(process: int) -> list[int]:
+    return [int(found) for found in Path(f"/proc/{process}/task/{process}/children").read_text("ascii").split()]
+
+
+def resident(process: int) -> int:
+    """Resident memory of a process, kB."""
+    text = Path(f"/proc/{process}/status").read_text("ascii")
+    return int(next(row for row in text.splitlines() if row.startswith("VmRSS")).split()[1])

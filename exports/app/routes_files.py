@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Query, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from pydantic import Field
 
 from planestock.exports.app.downloads import Job, archive, described, disposition, media_type, titles_known
 from planestock.exports.app.routes_variants import Strict
-from planestock.exports.app.shared import LONGEST_WAIT, TheApp, TheJob, TheVariant
+from planestock.exports.app.shared import TheApp, TheJob, TheVariant, while_listening
 from planestock.exports.file_names import file_name
 
 Entry = dict[str, Any]
@@ -38,9 +38,16 @@ async def order_files(ordering: Ordering, found: TheVariant, app: TheApp) -> Ent
 
 
 @router.get("/orders/{job}")
-async def one_order(found: TheJob, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0) -> Entry:
+async def one_order(
+    found: TheJob, app: TheApp, request: Request, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0
+) -> Entry:
     """Wait until there is news after the one that was seen, some seconds at most, and return how far the order is."""
-    await found.wait_for_news(after, LONGEST_WAIT)
+    await while_listening(
+        app,
+        request,
+        lambda seconds: found.wait_for_news(after, seconds),
+        lambda: found.news > after or found.status != "making",
+    )
     return described(found)
 
 

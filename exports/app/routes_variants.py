@@ -227,11 +227,13 @@ async def set_file(found: TheVariant, app: TheApp) -> Response:
 
 
 @router.get("/{variant}/news")
-async def wait_for_news(found: TheVariant, request: Request, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0) -> Entry:
+async def wait_for_news(
+    found: TheVariant, app: TheApp, request: Request, after: Annotated[int, Query(ge=0, le=1 << 53)] = 0
+) -> Entry:
     """Wait until there is news after the one that was seen, some seconds at most, and return how the body stands."""
     found.watchers += 1
     try:
-        await while_listening(request, lambda seconds: found.wait_for_news(after, seconds), lambda: found.news != after)
+        await while_listening(app, request, lambda seconds: found.wait_for_news(after, seconds), lambda: found.news != after)
     finally:
         found.watchers -= 1
     return news(found)

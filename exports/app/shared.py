@@ -41,6 +41,7 @@ class Shared:
     door: Door = field(default_factory=Door)
     connections: Connections = field(default_factory=Connections)
     variants: Variants = field(default_factory=Variants)
+    listening: int = 0
 
     def __post_init__(self) -> None:
         self.bodies = Bodies(Worker(self.body_limit, self.command))
@@ -100,12 +101,25 @@ TheJob = Annotated[Job, Depends(job_of)]
 LONGEST_WAIT = 20.0
 """Seconds that a request for news waits; then it is answered without any, and the page asks again."""
 
-LOOK = 1.0
+LOOK = 0.5
 """Seconds between looks at whether whoever waits is still there."""
 
+MOST_LISTENING = 4
+"""Requests for news that may wait at once, as many as a page has variants. A browser has six connections for all its pages
+together: where more wait, each is answered after a look, so that what is typed is not kept waiting behind them."""
 
-async def while_listening(request: Request, wait: Callable[[float], Awaitable[None]], there: Callable[[], bool]) -> None:
+
+async def while_listening(
+    app: Shared, request: Request, wait: Callable[[float], Awaitable[None]], there: Callable[[], bool]
+) -> None:
     """Wait until there is news, for so long as somebody listens: a page that was closed is waited for no longer."""
     end = asyncio.get_running_loop().time() + LONGEST_WAIT
-    while not there() and asyncio.get_running_loop().time() < end and not await request.is_disconnected():
-        await wait(LOOK)
+    app.listening += 1
+    try:
+        while not there():
+            await wait(LOOK)
+            is_over = asyncio.get_running_loop().time() >= end or app.listening > MOST_LISTENING
+            if is_over or await request.is_disconnected():
+                return
+    finally:
+        app.listening -= 1
