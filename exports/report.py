@@ -12,6 +12,8 @@ from planestock.exports.plain_data import plain
 from planestock.exports.stamp import overall, program_version
 from planestock.models import reach
 from planestock.models.check_rows import Row
+from planestock.models.confidence.budgets import widened_by
+from planestock.models.confidence.readings_in import span_of, value_at
 from planestock.models.confidence.two_roads import Comparison
 from planestock.models.confidence.window_notes import window_notes
 from planestock.params.species import species
@@ -90,6 +92,22 @@ def _window(settled: Settled) -> Entry:
         "safe_max": settled.safe_high,
         "road": window.road,
         "notes": list(window_notes(settled)),
+        "assumed": [_assumed(settled, path) for path in settled.known.assumed],
+    }
+
+
+def _assumed(settled: Settled, path: str) -> Entry:
+    """Return a reading that was not taken: what is assumed of it, and what that adds to the thin end of the window."""
+    low, high = span_of(path)
+    wider = widened_by(settled.known, path)
+    value = value_at(settled.given, path)
+    return {
+        "path": path,
+        "low": low,
+        "high": high,
+        "value": value,
+        "adds_to_min": wider.value,
+        "adds_to_safe_min": wider.safe,
     }
 
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import Literal
 
-from planestock.models.confidence.budgets import KnownWindow, thickness_stray
-from planestock.models.confidence.readings_in import named, told_limit
+from planestock.models.confidence.budgets import KnownWindow, thickness_stray, widened_by
+from planestock.models.confidence.readings_in import best_limits, named, told_limit
 from planestock.models.confidence.uncertainty import sharpening
 from planestock.models.year import year
 from planestock.params.lengths import Lengths
@@ -36,6 +36,7 @@ def _ways(given: ParameterSet, known: KnownWindow, short: float, movement: float
     """Yield each way to make room with what it gives, the ones that change nothing made first."""
     length = given.lengths
     yield from _sharper_reading(known, length)
+    yield from _measured_instead(known, length)
     wishes = given.work.deepest_cut.value + given.work.withdraw.value - 2 * LEAST_WISH
     if wishes > LEAST_GAIN:
         needed = f"{length(short)} less" if wishes >= short else f"up to {length(wishes)} less"
@@ -56,6 +57,14 @@ def _sharper_reading(known: KnownWindow, length: Lengths) -> Iterator[str]:
         gain += known.low.expanded - sharpening(known.low, again.path, again.limit)
     if gain > LEAST_GAIN:
         yield f"measure {named(again.path)} again to ± {told_limit(again.path, again.limit, length)}: gives {length(gain)}"
+
+
+def _measured_instead(known: KnownWindow, length: Lengths) -> Iterator[str]:
+    """Yield what measuring an assumed reading gives where it turns out to be nought, as near as its tool tells."""
+    for path, limit in best_limits(known.assumed).items():
+        gain = widened_by(known, path).value + known.low.expanded - sharpening(known.low, path, limit)
+        if gain > LEAST_GAIN:
+            yield f"measure {named(path)}, which is only assumed: gives {length(gain)} where there is none"
 
 
 def _calmer_wood(given: ParameterSet, known: KnownWindow, movement: float) -> Iterator[str]:

@@ -25,7 +25,8 @@ ROUNDING = 1e-9
 class Window:
     """Thicknesses that work, in mm: at `high` the edge just reaches the deepest cut, at `low` it just withdraws enough.
 
-    edge_low, edge_high: from the seat plane straight down to the edge, adjuster all the way out and back.
+    edge_low, edge_high: from the seat plane straight down to the edge, adjuster all the way out and back, each as its pin
+    leaves it: pushed out, pulled back.
     road: how they were found, by the chain of readings or by the bench method.
     """
 

@@ -20,6 +20,7 @@ from planestock.models.confidence.budgets import (
     EDGES,
     OPENING,
     PINS,
+    PLAY,
     SAME,
     SLOT,
     THICKNESS,
@@ -52,8 +53,8 @@ HEIGHT, BREAST = "throat.wear_height", "throat.breast_lean"
 DEPTH, TRUINGS, CUTTING = "work.truing_depth", "work.truings", "work.cutting_tolerance"
 
 ARRAY_PATHS = frozenset({
-    SLOT, SETBACK, *PINS.values(), ANGLE, IRON, *EDGES.values(), *OWN["bench"].values(), *WISHES, THICKNESS, OPENING, LEAN,
-    HEIGHT, BREAST, BEVEL, DEPTH, TRUINGS, CUTTING,
+    SLOT, SETBACK, *PINS.values(), PLAY, ANGLE, IRON, *EDGES.values(), *OWN["bench"].values(), *WISHES, THICKNESS, OPENING,
+    LEAN, HEIGHT, BREAST, BEVEL, DEPTH, TRUINGS, CUTTING,
 })  # fmt: skip
 """Paths that feed the window, the thickness and the mouth and nothing else that a sweep tells."""
 

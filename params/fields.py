@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaH
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from planestock.params.reading import Dimension, Reading, parse
+from planestock.params.reading import Dimension, LengthUnit, Reading, parse
 from planestock.params.tools import Tool
 
 
@@ -40,7 +40,8 @@ class Quantity:
 
     measured: read off something that exists; its ± then belongs to the uncertainty budget, its tool's where none is written.
     tool: what it is measured with. same_as: path of the reading that stands for this one where none is written; for a
-    measured one, which says in which state others were taken, as that was before any change made to the set.
+    measured one, which says in which state others were taken, as that was before any change made to the set. assumed: span
+    that is assumed where none is written, each value in it as likely.
     """
 
     low: float
@@ -48,6 +49,7 @@ class Quantity:
     measured: bool = False
     tool: Tool = "caliper"
     same_as: str = ""
+    assumed: tuple[float, float] | None = None
 
     dimension: ClassVar[Dimension] = "length"
     unit: ClassVar[str] = "mm"
@@ -73,6 +75,17 @@ class Quantity:
         scale, shown = (25.4, "in") if unit == "in" else (1.0, self.unit)
         return f"must lie between {self.low / scale:.4g} and {self.high / scale:.4g} {shown}".replace("-", "−")
 
+    def left_out(self, units: LengthUnit = "mm") -> str:
+        """Return in words what stands where nothing is written; empty where that is nothing."""
+        if self.same_as:
+            return f"as {self.same_as}"
+        if self.assumed is None:
+            return ""
+        low, high = self.assumed
+        if units == "in" and self.dimension == "length":
+            return f"{low / 25.4:.2g} to {high / 25.4:.2g} in assumed"
+        return f"{low:g} to {high:g} {self.unit} assumed"
+
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Tell pydantic to validate with `check` and to write a reading as it reads back."""
         return core_schema.with_info_plain_validator_function(
@@ -92,6 +105,7 @@ class Quantity:
             "x-measured": self.measured,
             "x-tool": self.tool,
             **({"x-same-as": self.same_as} if self.same_as else {}),
+            **({"x-assumed": list(self.assumed)} if self.assumed else {}),
         }
 
 

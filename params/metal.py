@@ -65,6 +65,13 @@ class CapIron(Group):
     )
 
 
+ASSUMED_PLAY = (0.0, 0.5)
+"""Play between pin and slot, mm, assumed where it was not measured: up to half a turn of a screw of 1 mm pitch; our own
+choice."""
+
+Play = Annotated[Reading, Length(0, 4, measured=True, tool="depth_gauge", assumed=ASSUMED_PLAY)]
+
+
 class Adjuster(Group):
     """The adjuster's travel: where its pin stands at both ends, up the bed from the corner."""
 
@@ -75,6 +82,12 @@ class Adjuster(Group):
     )
     pin_high: Annotated[Reading, Length(-60, 220, measured=True, tool="depth_gauge")] = Field(
         title="Pin, high end", description="The same with the adjuster run all the way back (edge withdrawn)."
+    )
+    play: Play | None = Field(
+        default=None,
+        title="Adjuster play",
+        description="Metal together, adjuster at rest: push the iron down the bed by hand, then draw it up; how far it goes "
+        "along the bed.",
     )
 
 
@@ -87,11 +100,13 @@ class Bench(Group):
 
     edge_low: Annotated[Reading, Length(10, 160, measured=True, tool="depth_gauge")] = Field(
         title="Edge below seat, adjuster out",
-        description="From the casting's underside straight down to the edge, adjuster run all the way out.",
+        description="From the casting's underside straight down to the edge, adjuster run all the way out: its pin "
+        "pushes the iron.",
     )
     edge_high: Annotated[Reading, Length(5, 160, measured=True, tool="depth_gauge")] = Field(
         title="Edge below seat, adjuster back",
-        description="From the casting's underside straight down to the edge, adjuster run all the way back.",
+        description="From the casting's underside straight down to the edge, adjuster run all the way back: its pin "
+        "pulls the iron, so that its play is in it.",
     )
     iron_thickness: BenchIron | None = Field(
         default=None,

@@ -68,7 +68,7 @@ def _canonical(value: Any, *, measured: bool = False) -> Any:
     """Return a value as plain JSON with readings as exact fractions, whatever unit they were written in.
 
     A reading that is only wanted has no error until one is written: no ± and a ± of 0 are the same there. A reading that
-    another one stands for is left out where it was not written.
+    another one or an assumption stands for is left out where it was not written.
     """
     if isinstance(value, Reading):
         limit = value.limit if measured else value.limit or 0
@@ -90,7 +90,7 @@ def _is_measured(field: FieldInfo) -> bool:
 
 def _is_stood_for(field: FieldInfo) -> bool:
     quantity = quantity_of(field)
-    return quantity is not None and quantity.same_as != ""
+    return quantity is not None and (quantity.same_as != "" or quantity.assumed is not None)
 
 
 def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:

@@ -141,7 +141,8 @@ def _explained(field: FieldInfo, style: _Style, *, titled: bool = True) -> str:
     kind, _ = group_of(field.annotation)
     facts = [] if kind else [*_bounds(quantity, style), *_choices(field)]
     if not field.is_required() and field.default is None and FROM_WINDOW not in (field.description or ""):
-        facts.append("may be left out")
+        instead = quantity.left_out("in" if style.units == "in" else "mm") if quantity else ""
+        facts.append(f"left out: {instead}" if instead else "may be left out")
     bracket = f" [{'; '.join(facts)}]" if facts else ""
     title = f"{field.title}: " if titled else ""
     return f"{title}{_lowered(field.description or '')}{bracket}"

@@ -23,7 +23,7 @@ PLAIN: Values = {
     "cap_iron": {
         "width": 50, "slot_to_edge": 96, "setback": 1, "thickness": 3, "hump_height": 7, "hump_distance": 18,
     },
-    "adjuster": {"pin_low": 20, "pin_high": 28},
+    "adjuster": {"pin_low": 20, "pin_high": 28, "play": "0 ± 0 mm"},
     "frog": {"bed_angle": 45, "width": 40, "foot_low": -40, "foot_high": -8, "recess_depth": 0, "foot_thickness": 0},
     "casting": {
         "front": -90, "rear": 120, "front_width": 50, "rear_width": 50, "corner_radius": 0, "thickness": 4, "let_in": 0,
@@ -45,7 +45,7 @@ FULL: Values = {
     "cap_iron": {
         "width": 50, "slot_to_edge": 96, "setback": 1, "thickness": 3, "hump_height": 7, "hump_distance": 18,
     },
-    "adjuster": {"pin_low": 20, "pin_high": 28},
+    "adjuster": {"pin_low": 20, "pin_high": 28, "play": "0 ± 0 mm"},
     "frog": {
         "bed_angle": 45, "width": 44, "foot_low": -45, "foot_high": -8, "recess_depth": 5, "foot_thickness": 5,
         "screws": [

@@ -130,7 +130,7 @@ def test_both_roads_agree_on_metal_that_is_as_measured(
     values = without(PLAIN)
     values["frog"]["bed_angle"] = f"{bed:.12f}"
     values["cap_iron"] |= {"slot_to_edge": f"{slot:.12f}", "setback": f"{setback:.12f}"}
-    values["adjuster"] = {"pin_low": f"{low:.12f}", "pin_high": f"{low + travel:.12f}"}
+    values["adjuster"] = {"pin_low": f"{low:.12f}", "pin_high": f"{low + travel:.12f}", "play": 0}
     chain = settle(parameter_set(values)).window
     assert chain.edge_low == pytest.approx(depth(low), abs=EXACT)
     assert chain.edge_high == pytest.approx(depth(low + travel), abs=EXACT)

@@ -61,13 +61,14 @@ def _group(path: str, inner: type[Group], field: FieldInfo, *, many: bool) -> En
 def _field(path: str, field: FieldInfo) -> Entry:
     quantity, kind = quantity_of(field), kind_of(field)
     words = [FROM_WINDOW] if FROM_WINDOW in (field.description or "") else []
+    usual = words[0] if words else shown_default(None if field.is_required() else field.default)
     return {
         "path": path,
         "title": field.title or path,
         "how": field.description or "",
         "kind": kind,
         "needed": field.is_required(),
-        "default": words[0] if words else shown_default(None if field.is_required() else field.default),
+        "default": usual or (quantity.left_out() if quantity else "") or None,
         "choices": [str(one) for one in get_args(field.annotation)] if kind == "choice" else [],
         "suggestions": list(known_species()) if path.endswith("species") else words,
         "long": _bound(field, "max_length") if kind == "text" else None,

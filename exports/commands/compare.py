@@ -135,7 +135,7 @@ def show(console: Console, found: Comparison) -> None:
     from rich.padding import Padding
     from rich.text import Text
 
-    from planestock.exports.variants.compare_text import input_rows, outcome_rows
+    from planestock.exports.variants.compare_text import input_rows, outcome_rows, window_lines
 
     width = min(console.width, WIDTH)
     console.print(_who(found), width=width)
@@ -147,7 +147,7 @@ def show(console: Console, found: Comparison) -> None:
         for start in range(0, count, BESIDE) if rows else ():
             table = _table(rows, range(start, min(start + BESIDE, count)))
             console.print(Padding(table, (0, 0, 1, 2), expand=False), width=width)
-    for line in _told(found):
+    for line in (*window_lines(found), *_told(found)):
         console.print(Text(line), width=width)
 
 

@@ -166,6 +166,7 @@ def as_data(found: Salvage) -> dict[str, Any]:
     """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
     from planestock.exports.cautions import AT_THE_BENCH
     from planestock.exports.plain_data import plain
+    from planestock.models.confidence.window_notes import window_notes
     from planestock.models.salvage.judging import weights
     from planestock.models.salvage.steps import standing, why_first
 
@@ -173,7 +174,7 @@ def as_data(found: Salvage) -> dict[str, Any]:
     told: dict[str, Any] = plain({
         "set": {"name": found.given.name, "digest": found.given.digest},
         "cut": {"thickness": found.cut.thickness, "limit": found.cut.limit, "mouth": found.cut.opening},
-        "window": {"min": window.low, "max": window.high},
+        "window": {"min": window.low, "max": window.high, "notes": window_notes(found.wanted.settled)},
         "target": found.target,
         "standing": standing(found),
         "margins": _margins_data(found.margins),
@@ -225,6 +226,7 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
 
     from planestock.exports.cautions import AT_THE_BENCH
     from planestock.exports.writer_rules import one_line
+    from planestock.models.confidence.window_notes import window_notes
     from planestock.models.salvage.steps import standing, weights_in_words, why_first
 
     width = min(console.width, WIDTH)
@@ -232,6 +234,8 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
     console.print(title, width=width)
     console.print(Padding(_standing_table(found), (0, 0, 1, 2), expand=False), width=width)
     console.print(Text(standing(found), style="bold"), "", width=width)
+    for note in window_notes(found.wanted.settled):
+        console.print(Text(note), "", width=width)
     if any(way.feasible for way in found.ways):
         console.print(Padding(_ways_table(found), (0, 0, 1, 2), expand=False), width=width)
     refused = [way for way in found.ways if not way.feasible]

@@ -257,6 +257,8 @@ def as_data(done: Swept) -> dict[str, Any]:
     import numpy as np
 
     from planestock.exports.plain_data import plain
+    from planestock.models.confidence.budgets import governing, known_windows
+    from planestock.models.confidence.window_notes import notes_on
     from planestock.models.sweep_ties import best, idle
     from planestock.params.problems import refuse
 
@@ -269,6 +271,7 @@ def as_data(done: Swept) -> dict[str, Any]:
                for name, column in all_columns(done).items()}  # fmt: skip
     told: dict[str, Any] = plain({
         "set": {"name": done.given.name, "digest": done.given.digest},
+        "window_notes": notes_on(done.given, governing(known_windows(done.given)), [axis.path for axis in done.axes]),
         "varied": [{"path": axis.path, "from": axis.low, "to": axis.high, "count": axis.count} for axis in done.axes],
         "variants": done.table.rows,
         "unmoved": [{"path": one.path, "why": one.why} for one in idle(done.given, done.axes, done.table)],
@@ -284,6 +287,8 @@ def show_table(console: Console, done: Swept) -> None:
     from rich.text import Text
 
     from planestock.exports.writer_rules import one_line
+    from planestock.models.confidence.budgets import governing, known_windows
+    from planestock.models.confidence.window_notes import notes_on
 
     width = min(console.width, WIDTH)
     title = Text(one_line(done.given.name), style="bold").append(f"  (set {done.given.digest[:12]})", style="not bold")
@@ -294,7 +299,8 @@ def show_table(console: Console, done: Swept) -> None:
     if done.table.rows <= MOST_LISTED:
         for block in _listed(done):
             console.print(Padding(block, (0, 0, 1, 2), expand=False), width=width)
-    for line in _told(done):
+    known = governing(known_windows(done.given))
+    for line in (*notes_on(done.given, known, [axis.path for axis in done.axes]), *_told(done)):
         console.print(Text(line), width=width)
 
 

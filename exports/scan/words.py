@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from planestock.exports.scan.colours import bands, meaning
+from planestock.models.confidence.window_notes import window_notes
 from planestock.models.scan.fit import WORDS
 from planestock.models.scan.places import Place
 from planestock.params.lengths import DECIMALS, Lengths
@@ -208,6 +209,7 @@ def window_sentences(fitted: Fitted, found: Corrected | None) -> Iterator[str]:
         yield f"{one.path} needs the other end of the travel beside it: scan once more with the adjuster run the other way."
     if found.problem is not None:
         yield f"With these readings the set cannot be built as it is: {found.problem}"
+    yield from window_notes(settled if found.made is None else found.made.settled)
     if found.made is not None:
         after = found.made.settled
         low, high = (f"{length.number(one.value)} (± {length.number(one.expanded)})" for one in (after.low, after.high))

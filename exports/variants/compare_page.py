@@ -10,7 +10,7 @@ import hashlib
 from collections.abc import Iterator, Sequence
 
 from planestock.exports.markup import Markup, tag, text
-from planestock.exports.variants.compare_text import Cell, input_rows, letter, outcome_rows
+from planestock.exports.variants.compare_text import Cell, input_rows, letter, outcome_rows, window_lines
 from planestock.exports.variants.compare_views import mouth_view, plan_frame, plan_view, side_frame, side_view
 from planestock.models.compare import Comparison, Variant
 
@@ -135,4 +135,5 @@ def _verdict(variant: Variant) -> Markup:
 def _foot(found: Comparison, version: str) -> Markup:
     lines = (f"{letter(index)}: {variant.given.name} (set {variant.given.digest[:12]})"
              for index, variant in enumerate(found.variants))  # fmt: skip
-    return tag("footer", *(tag("p", text(line), class_="quiet") for line in (*lines, f"planestock {version}")))
+    said = (*window_lines(found), *lines)
+    return tag("footer", *(tag("p", text(line), class_="quiet") for line in (*said, f"planestock {version}")))

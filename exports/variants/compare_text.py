@@ -82,6 +82,15 @@ def _value(value: float | None, spread: float | None, unit: str, length: Lengths
     return number if spread is None else f"{number} ± {length.number(spread)}"
 
 
+def window_lines(found: Comparison) -> list[str]:
+    """Return what the windows rest on, each sentence once, with the letters of the variants that it holds for."""
+    holds: dict[str, list[str]] = {}
+    for index, variant in enumerate(found.variants):
+        for note in variant.notes:
+            holds.setdefault(note, []).append(letter(index))
+    return [f"{', '.join(letters)}: {note}" for note, letters in holds.items()]
+
+
 def as_data(found: Comparison) -> dict[str, Any]:
     """Return the comparison as plain data: lengths in mm, angles in degrees, masses in g."""
     told: dict[str, Any] = plain({
@@ -93,6 +102,7 @@ def as_data(found: Comparison) -> dict[str, Any]:
                 "problem": variant.problem or None,
                 "solids_checked": variant.solids and variant.made is not None,
                 "failing": variant.failing,
+                "window_notes": variant.notes,
                 "warning": tuple(row.id for row in variant.rows if row.verdict == "warn"),
             }
             for variant in found.variants

@@ -43,6 +43,9 @@ FULL_WIDTH = 174.0
 PIN_WIDTH = 4.0
 """Width of the adjuster's pin as drawn, mm; only the side that pushes is measured."""
 
+PLAY_DRAWN = 2.0
+"""Play between pin and slot as drawn, mm: more than any, so that it can be seen."""
+
 SLOT_LENGTH = 7.0
 """Length of the cap iron's slot as drawn, mm; only the wall that the pin pushes against is measured."""
 
@@ -210,7 +213,7 @@ def adjuster_picture(seen: Shape) -> Picture:
     out = given.iron.thickness.value + given.cap_iron.thickness.value
     place = seen.place(seen.edge_low)
     up, off, d = view.direction(seen.at.bed_angle), view.direction(seen.at.bed_angle + 90), bed((0, 0))
-    touch = out * 0.75
+    touch, wall = out * 0.75, high + PIN_WIDTH + PLAY_DRAWN
     pieces = [
         _frog(seen, bed, -16, top),
         _casting(seen, view, -14, top * cos + 4),
@@ -223,6 +226,10 @@ def adjuster_picture(seen: Shape) -> Picture:
         corner_dot(d),
         dimension("adjuster.pin_low", (d, bed((low, touch))), up, stepped(d, off, 15)),
         dimension("adjuster.pin_high", (d, bed((high, touch))), up, stepped(d, off, 24)),
+        line((bed((wall, 0.35 * out)), bed((wall, out + 1))), WIDE),
+        dimension(
+            "adjuster.play", (bed((high + PIN_WIDTH, out)), bed((wall, out))), up, stepped(bed((wall, out)), off, 6), 1.0
+        ),
         named("pin, adjuster all the way out", bed((low + PIN_WIDTH / 2, -0.4)), (118, view((0, 0))[1] - 12)),
         named("pin, adjuster all the way back", bed((high + PIN_WIDTH / 2, 0.2)), (118, view((0, 0))[1] - 24)),
         named("seat plane: the casting's underside", view((14, 0)), (118, view((0, 0))[1] + 6)),
@@ -356,7 +363,7 @@ def bench_picture(seen: Shape) -> Picture:
     top = 24.0
     ends = [seen.place(edge) for edge in (low, high)]
     t = seen.given.iron.thickness.value
-    view = fitted([(-low * cos / sin - 8, -low), (top * cos + 34, top * sin)], Frame(36, 2, 124, 50))
+    view = fitted([(-low * cos / sin - 8, -low), (top * cos + 34, top * sin)], Frame(36, 2, 124, 45))
     bed = seen.bed_view(view)
     edges = [bed((place.along, t)) for place in ends]
     seat = view((0, 0))[1]
@@ -374,4 +381,4 @@ def bench_picture(seen: Shape) -> Picture:
         named("edge, adjuster all the way back", edges[1], (118, edges[1][1] - 6)),
         named("edge, adjuster all the way out", edges[0], (118, edges[0][1] + 0.5)),
     ]
-    return Picture("bench", FULL_WIDTH, 53.0, together(pieces), "From the seat plane straight down to the edge.", seen.own)
+    return Picture("bench", FULL_WIDTH, 48.0, together(pieces), "From the seat plane straight down to the edge.", seen.own)

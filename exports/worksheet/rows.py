@@ -24,6 +24,7 @@ DECIDING = frozenset(
         "cap_iron.setback",
         "adjuster.pin_low",
         "adjuster.pin_high",
+        "adjuster.play",
         "bench.edge_low",
         "bench.edge_high",
         "frog.bed_angle",
@@ -177,7 +178,14 @@ def _default(path: str, units: LengthUnit) -> str:
         return f"{', '.join(number(each.exact / scale(units), units) for each in value)} {units}" if value else "none"
     if isinstance(value, float):
         return f"{value:g}"
+    if value is None and (instead := _left_out(path, units)):
+        return instead
     return NOTHING if value is None or value == "" else str(value)
+
+
+def _left_out(path: str, units: LengthUnit) -> str:
+    quantity = declarations()[path].quantity
+    return quantity.left_out(units) if quantity is not None else ""
 
 
 def default_of(path: str) -> Any:

@@ -188,8 +188,9 @@ SECTIONS = (
                 words=(
                     (
                         "Metal bolted together, iron out. Measure along the frog's face from D to the side of the pin "
-                        "that pushes the cap iron, at both ends of the travel. Leave these two empty if you use only "
-                        "the bench method."
+                        "that pushes the cap iron, at both ends of the travel. Pushing and pulling use opposite walls of "
+                        "the cap iron's slot, so take the play with the iron in. Leave these empty if you use only the "
+                        "bench method."
                     ),
                 ),
                 picture="adjuster",
@@ -231,10 +232,10 @@ SECTIONS = (
                 title="Bench method",
                 words=(
                     (
-                        "The better way to the thickness, because no angle goes into it. Bolt casting, frog, adjuster, "
-                        "iron and cap iron together without the wood, set for use. Lay a straight edge along the "
-                        "casting's underside, and measure from it square down to the edge, at both ends of the "
-                        "adjuster's travel. With these and the adjuster's readings, each checks the other."
+                        "The better way to the thickness: no angle goes into it. Bolt casting, frog, adjuster, iron and cap "
+                        "iron together without the wood, set for use. Lay a straight edge along the casting's underside and "
+                        "measure from it square down to the edge, the iron pushed all the way out by the adjuster, then "
+                        "pulled all the way back by it. With the adjuster's readings too, each checks the other."
                     ),
                 ),
                 picture="bench",

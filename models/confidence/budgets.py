@@ -19,9 +19,16 @@ from typing import Literal
 import numpy as np
 
 from planestock.models import reach
-from planestock.models.confidence.readings_in import best_limits, input_at, value_at
+from planestock.models.confidence.readings_in import assumed_in, best_limits, input_at, value_at
 from planestock.models.confidence.states import ANGLE, IRON, SETBACK, edge_move, move_slopes, moved_by
-from planestock.models.confidence.uncertainty import Budget, Input, Retake, budget, most_worth_taking_again
+from planestock.models.confidence.uncertainty import (
+    Budget,
+    Input,
+    Retake,
+    budget,
+    most_worth_taking_again,
+    sharpening,
+)
 from planestock.models.reach import Number, Road, Window
 from planestock.params.parameter_set import ParameterSet
 
@@ -30,13 +37,14 @@ End = Literal["low", "high"]
 
 SLOT = "cap_iron.slot_to_edge"
 PINS: dict[End, str] = {"low": "adjuster.pin_high", "high": "adjuster.pin_low"}
+PLAY = "adjuster.play"
 EDGES: dict[End, str] = {"low": "bench.edge_high", "high": "bench.edge_low"}
 WISHES = ("work.deepest_cut", "work.withdraw")
 THICKNESS, OPENING = "body.thickness", "throat.opening"
 
 ROAD_PATHS: dict[Road, tuple[str, ...]] = {
     "bench": (EDGES["high"], EDGES["low"]),
-    "readings": (SLOT, SETBACK, PINS["high"], PINS["low"], ANGLE, IRON),
+    "readings": (SLOT, SETBACK, PINS["high"], PINS["low"], PLAY, ANGLE, IRON),
 }
 """The readings that each road rests on. The bench hangs on more where its readings were taken with another iron or setback
 (`paths_of`)."""
@@ -50,11 +58,12 @@ SAME = 1e-9
 
 @dataclass(frozen=True)
 class KnownWindow:
-    """A window and how well it is known. low, high: budgets of T_min and T_max, mm."""
+    """A window and how well it is known. low, high: budgets of T_min and T_max, mm; assumed: paths that were not read."""
 
     window: Window
     low: Budget
     high: Budget
+    assumed: tuple[str, ...] = ()
 
     @property
     def road(self) -> Road:
@@ -91,12 +100,17 @@ def values_in(given: ParameterSet, road: Road) -> dict[str, float]:
 
 
 def edges(at: Mapping[str, Number], road: Road) -> tuple[Number, Number]:
-    """Return edge_high and edge_low: from the seat plane down to the edge, adjuster back and out, mm."""
+    """Return edge_high and edge_low: from the seat plane down to the edge, adjuster back and out, mm.
+
+    The pin pushes one wall of the slot and pulls the other, so that the withdrawn iron lags by the play between them (lost
+    motion, a term borrowed from machine tools): by the readings. At the bench the pin has pulled the iron where it was read.
+    """
     if road == "bench":
         moved = edge_move(at, "bench")
         return at[EDGES["low"]] + moved, at[EDGES["high"]] + moved
     slot, setback, angle, iron = at[SLOT], at[SETBACK], at[ANGLE], at[IRON]
-    back, out = (reach.edge_below_seat(slot, setback, at[PINS[end]], angle, iron) for end in ("low", "high"))
+    out = reach.edge_below_seat(slot, setback, at[PINS["high"]], angle, iron)
+    back = reach.edge_below_seat(slot, setback, at[PINS["low"]] - at[PLAY], angle, iron)
     return back, out
 
 
@@ -114,14 +128,15 @@ def sensitivities(at: Mapping[str, Number], road: Road, end: End) -> dict[str, N
     Chain: T = (c + b - a) sin θ - t cos θ, less q or plus r; by hand
         dT/dc = dT/db = sin θ,  dT/da = -sin θ,  dT/dt = -cos θ,
         dT/dθ = ((c + b - a) cos θ + t sin θ) π/180 per degree,
-    a being pin_low for T_max and pin_high for T_min.
+    a being pin_low for T_max, and pin_high less the play e for T_min, so that dT/de = sin θ there.
     """
     if road == "bench":
         return {EDGES[end]: 1.0, **move_slopes(at, "bench")}
     theta = np.radians(at[ANGLE])
     sin, cos = np.sin(theta), np.cos(theta)
-    along = at[SLOT] + at[SETBACK] - at[PINS[end]]
-    return {SLOT: sin, SETBACK: sin, PINS[end]: -sin, ANGLE: (along * cos + at[IRON] * sin) * DEGREE, IRON: -cos}
+    lag = {PLAY: sin} if end == "low" else {}
+    along = at[SLOT] + at[SETBACK] - at[PINS[end]] + (at[PLAY] if lag else 0.0)
+    return {SLOT: sin, SETBACK: sin, PINS[end]: -sin, **lag, ANGLE: (along * cos + at[IRON] * sin) * DEGREE, IRON: -cos}
 
 
 def standard_uncertainty(at: Mapping[str, Number], u: Mapping[str, float], road: Road, end: End) -> Number:
@@ -145,11 +160,28 @@ def known_window(given: ParameterSet, road: Road) -> KnownWindow:
     inputs = {each.path: each for each in inputs_of(given, road)}
     ends: tuple[tuple[End, float], ...] = (("low", window.low), ("high", window.high))
     low, high = (_budget(value, sensitivities(at, road, end), inputs) for end, value in ends)
-    return KnownWindow(window, low, high)
+    return KnownWindow(window, low, high, assumed_in(given, paths_of(given, road)))
 
 
 def _budget(value: float, slopes: Mapping[str, Number], inputs: Mapping[str, Input]) -> Budget:
     return budget(value, [inputs[path] for path in slopes], {path: float(slope) for path, slope in slopes.items()})
+
+
+@dataclass(frozen=True)
+class Widening:
+    """What an assumption does to T_min, mm: value: how much higher it stands; safe: with its expanded uncertainty."""
+
+    value: float
+    safe: float
+
+
+def widened_by(known: KnownWindow, path: str) -> Widening:
+    """Return what an input does to T_min against being exactly nought; nothing where T_min does not hang on it."""
+    term = next((term for term in known.low.terms if term.path == path), None)
+    if term is None:
+        return Widening(0.0, 0.0)
+    higher = term.sensitivity * term.value
+    return Widening(higher, higher + known.low.expanded - sharpening(known.low, path, 0.0))
 
 
 def known_windows(given: ParameterSet) -> tuple[KnownWindow, ...]:

@@ -7,6 +7,7 @@ as not measured) has none of its own; what it may stray by is the caller's to sa
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -47,9 +48,35 @@ def reading_or_stand_in(given: ParameterSet, path: str) -> Reading:
 
 
 def _stand_in(given: ParameterSet, path: str) -> Reading | None:
-    """Return the reading that stands for one that was left out (`Quantity.same_as`), if any does."""
+    """Return what stands for a reading that was left out (`Quantity.same_as`, `Quantity.assumed`), if anything does.
+
+    Of a span, its middle with half of it as limit (JCGM 100 4.3.7).
+    """
+    span = assumed_span(path)
+    if span is not None:
+        low, high = (Fraction(str(end)) for end in span)
+        return Reading((low + high) / 2, (high - low) / 2)
     quantity = _declared(path)[1]
     return reading_at(given, quantity.same_as) if quantity is not None and quantity.same_as else None
+
+
+def assumed_span(path: str) -> tuple[float, float] | None:
+    """Return the span that is assumed of a reading where none is written, mm or degrees; None where none is."""
+    quantity = _declared(path)[1]
+    return quantity.assumed if quantity is not None else None
+
+
+def span_of(path: str) -> tuple[float, float]:
+    """Return the span that is assumed where nothing is written at a path. Raises ValueError where none is."""
+    span = assumed_span(path)
+    if span is None:
+        raise ValueError(f"nothing is assumed of {path}")
+    return span
+
+
+def assumed_in(given: ParameterSet, paths: Iterable[str]) -> tuple[str, ...]:
+    """Return those of the paths whose reading was left out and is assumed."""
+    return tuple(path for path in paths if assumed_span(path) is not None and reading_at(given, path) is None)
 
 
 def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> float:

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
-from planestock.models.confidence.readings_in import limit_at, named, reading_at, unit_of, value_at
+from planestock.models.confidence.budgets import PLAY, KnownWindow, widened_by
+from planestock.models.confidence.readings_in import limit_at, named, reading_at, span_of, unit_of, value_at
 from planestock.models.confidence.states import IRON, OWN, SETBACK, edge_move, moved_by
 from planestock.models.confidence.uncertainty import Budget, expanded_with, widened
 from planestock.models.confidence.words import comparison_sentence
 from planestock.models.thickness import Settled
+from planestock.params.parameter_set import ParameterSet
 
 
 def window_notes(settled: Settled) -> tuple[str, ...]:
     """Return a sentence for each thing that a maker must know about the ends of this window; most sets have none."""
-    return (*_contradiction(settled), *_bench_moved(settled), *_read_twice(settled))
+    return (*_contradiction(settled), *notes_on(settled.given, settled.known))
 
 
 def _contradiction(settled: Settled) -> Iterator[str]:
@@ -22,9 +24,29 @@ def _contradiction(settled: Settled) -> Iterator[str]:
         yield comparison_sentence(settled.comparison, settled.given.lengths)
 
 
-def _bench_moved(settled: Settled) -> Iterator[str]:
+def notes_on(given: ParameterSet, known: KnownWindow, varied: Collection[str] = ()) -> tuple[str, ...]:
+    """Return the sentences of `window_notes` for a set and its governing window. varied: paths that get values of their own,
+    of which nothing is assumed and nothing was read twice."""
+    assumed = () if PLAY in varied else _play_assumed(given, known)
+    return (*_bench_moved(given), *assumed, *_read_twice(given, known, varied))
+
+
+def _play_assumed(given: ParameterSet, known: KnownWindow) -> Iterator[str]:
+    """Say that the adjuster's play was not measured, what is assumed, and what that costs at the thin end."""
+    if PLAY not in known.assumed:
+        return
+    length, most = given.lengths, span_of(PLAY)[1]
+    wider = widened_by(known, PLAY)
+    yield (
+        f"The adjuster's play ({PLAY}) was not measured: anything from none to {length.short(most)} is assumed, by our own "
+        f"choice. The thin end of the window stands {length(wider.value)} higher for it, and the thinnest body that is sure "
+        f"{length(wider.safe)} higher than with no play."
+    )
+
+
+def _bench_moved(given: ParameterSet) -> Iterator[str]:
     """Say with which iron and setback the bench readings were taken, where others are in use, and what that moves."""
-    given, length = settled.given, settled.given.lengths
+    length = given.lengths
     paths = moved_by(given, "bench") if given.bench is not None else ()
     if not paths:
         return
@@ -42,20 +64,20 @@ def _bench_moved(settled: Settled) -> Iterator[str]:
     )
 
 
-def _read_twice(settled: Settled) -> Iterator[str]:
+def _read_twice(given: ParameterSet, known: KnownWindow, varied: Collection[str]) -> Iterator[str]:
     """Ask for a third reading of whatever was read twice, and say what it brings."""
-    ends = {term.path: ("T min", settled.low) for term in settled.low.terms}
-    ends |= {term.path: ("T max", settled.high) for term in settled.high.terms}
+    ends = {term.path: ("T min", known.low) for term in known.low.terms}
+    ends |= {term.path: ("T max", known.high) for term in known.high.terms}
     for path, (name, end) in ends.items():
-        reading = reading_at(settled.given, path)
-        if reading is not None and len(reading.repeats) == 2:
+        reading = reading_at(given, path)
+        if path not in varied and reading is not None and len(reading.repeats) == 2:
             one, other = (float(each) for each in reading.repeats)
-            yield _third(settled, path, abs(one - other), name, end)
+            yield _third(given, path, abs(one - other), name, end)
 
 
-def _third(settled: Settled, path: str, apart: float, name: str, end: Budget) -> str:
+def _third(given: ParameterSet, path: str, apart: float, name: str, end: Budget) -> str:
     """Ask for a third reading of a path; it is expected to leave the standard deviation as it is, apart/√2."""
-    length = settled.given.lengths
+    length = given.lengths
     far = "equal" if apart == 0 else f"{length(apart) if unit_of(path) == 'mm' else f'{apart:.2f}°'} apart"
     asked = (
         f"Take a third reading of {named(path)}: two, {far}, tell little of how far readings scatter, and the ± allows for "
@@ -64,7 +86,7 @@ def _third(settled: Settled, path: str, apart: float, name: str, end: Budget) ->
     after = expanded_with(
         end,
         path,
-        math.hypot(widened(apart / math.sqrt(6.0), 3), limit_at(settled.given, path) / math.sqrt(3.0)),
+        math.hypot(widened(apart / math.sqrt(6.0), 3), limit_at(given, path) / math.sqrt(3.0)),
     )
     if length(after) == length(end.expanded):
         return asked
