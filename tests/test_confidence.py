@@ -886,11 +886,11 @@ def test_a_window_without_room_is_refused_with_what_would_make_room() -> None:
     text = refusal("adjuster.pin_high=22.5")
     # c + b - a = 74.5 and 77 down the bed: the window is 71.5/√2 + 0.3 to 74/√2 - 0.8.
     low, high = 71.5 / ROOT2 + 0.3, 74 / ROOT2 - 0.8
-    assert f"no thickness is sure to work: of the window {low:.2f} to {high:.2f} mm ({high - low:.2f} wide)" in text
+    assert f"no thickness is sure to work: of the window {low:.2f} to {high:.2f} mm ({high - low:.2f} mm wide)" in text
     assert "the cut 0.40, which leaves" in text
     assert "measure bed angle (frog.bed_angle) again" not in text  # it is at its tool's best already
     assert "of work.deepest_cut and work.withdraw together" in text
-    assert "each 0.1 mm gives 0.20 mm" in text
+    assert "(work.cutting_tolerance): what it is less comes twice" in text
     assert "mm more travel" in text
 
 

@@ -398,7 +398,8 @@ def test_pictures_can_be_drawn_of_any_plane(values: dict[str, Any]) -> None:
 
 
 def test_the_deciding_readings_are_those_that_move_the_window() -> None:
-    raw = {**FULL, "bench": {"edge_low": 55.0, "edge_high": 49.0}}
+    adjuster = {**FULL["adjuster"], "play": 0}
+    raw = {**FULL, "adjuster": adjuster, "bench": {"edge_low": 55.0, "edge_high": 49.0}}
     base = [road.window for road in settle(parameter_set(raw)).roads]
     for each in catalogue():
         if each.quantity is not None and each.quantity.measured and "[]" not in each.path:
