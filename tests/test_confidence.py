@@ -904,7 +904,7 @@ def test_each_way_to_make_room_gives_what_the_refusal_says() -> None:
     text = refusal(*changes)
     now = room(plain(*changes))
     gains = {
-        "measure bed angle (frog.bed_angle) again to ± 0.1 deg": ("frog.bed_angle=45 ± 0.1 deg",),
+        "measure bed angle (frog.bed_angle) again to ± 0.1°": ("frog.bed_angle=45 ± 0.1 deg",),
         'turn the growth rings (wood.cut = "flat")': ("wood.cut=flat",),
     }
     for way, mended in gains.items():
