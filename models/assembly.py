@@ -23,6 +23,7 @@ Colour = tuple[float, float, float, float]
 STEEL: Colour = (0.62, 0.65, 0.69, 0.55)
 CAST_IRON: Colour = (0.24, 0.26, 0.29, 0.55)
 HANDLE: Colour = (0.36, 0.20, 0.13, 0.55)
+"""sRGB and opacity of the stand-ins; our own choice."""
 
 
 @dataclass(frozen=True, eq=False)

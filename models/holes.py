@@ -64,7 +64,8 @@ HAIR = 0.01
 drill bores truer than that."""
 
 LEAST_PILOT = 3.0
-"""A pilot is drilled at least this deep, mm, where the screw is barely longer than the casting is thick."""
+"""A pilot is drilled at least this deep, mm, where the screw is barely longer than the casting is thick;
+our own choice."""
 
 
 def sides(across: float) -> tuple[float, ...]:

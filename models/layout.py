@@ -27,7 +27,7 @@ OVERRUN = 5.0
 """How far cutting tools reach beyond the wood, mm; zero leaves slivers."""
 
 SHOULDER = 10.0
-"""How far the plan's parallel part reaches beyond the throat, mm, so that the cheeks are full there."""
+"""How far the plan's parallel part reaches beyond the throat, mm, so that the cheeks are full there; our own choice."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from __future__ import annotations
 INCH = 25.4
 
 ROOT_INCHES = {4: 0.075, 6: 0.094, 8: 0.112, 10: 0.130, 12: 0.148, 14: 0.165, 16: 0.184}
-"""Root diameter at mid-thread by gauge, inch."""
+"""Root diameter at mid-thread by gauge, inch, as tabulated in common screw charts, no published source; about two thirds of
+the shank, as the Wood Handbook (FPL-GTR-190, p. 8-10) has it on average."""
 
 HARDWOOD_FROM = 0.5
 """Specific gravity (12 % moisture) from which a wood is drilled as hardwood: our own line between the two, no source has it.
@@ -20,6 +21,7 @@ The later rule of the NDS goes by gravity alone, and asks 90 % from 0.6 on; the 
 and the casting's screws are driven once, the wider one spares a hard, brittle wood."""
 
 HARDWOOD_SHARE, SOFTWOOD_SHARE = 0.90, 0.70
+"""Pilot as a share of the root diameter: NDS commentary, part XI, the rule before the 1962 edition, as quoted."""
 
 
 def shank_diameter(gauge: int) -> float:

@@ -1,8 +1,8 @@
 """A camera and what it sees: a solid casting on a sheet of paper, with lens, light, shadow, blur and noise.
 
 It knows nothing of how the program looks at pictures: it goes from the solid to the pixel by the pinhole and the lens of
-Brown and Conrady as OpenCV's calib3d writes it (x' = x (1 + k1 r² + k2 r⁴ + k3 r⁶) + 2 p1 x y + p2 (r² + 2 x²), likewise y,
-in normalised coordinates), adds light in linear units and encodes it at the end as sRGB (IEC 61966-2-1) does.
+Brown (1971) and Conrady, commonly written x' = x (1 + k1 r² + k2 r⁴ + k3 r⁶) + 2 p1 x y + p2 (r² + 2 x²), likewise y
+(in normalised coordinates), adds light in linear units and encodes it at the end as sRGB (IEC 61966-2-1) does.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ ROWS = 4
 
 @dataclass(frozen=True)
 class Lens:
-    """Coefficients in the order of OpenCV, and their strength: the share by which the picture's corner is moved."""
+    """Coefficients in the usual order, and their strength: the share by which the picture's corner is moved."""
 
     k1: float = 0.0
     k2: float = 0.0

@@ -150,6 +150,7 @@ STYLE = r"""
 
 #let rule(width: 100%) = line(length: width, stroke: narrow)
 
+// Margins: our own choice; ISO 5457:1980, as quoted, asks 10 mm at least on A4.
 #let paper-style(d, body) = {
   set document(title: d.title, author: (), description: "Set digest " + d.digest,
     keywords: (d.digest, "planestock " + d.version), date: none)

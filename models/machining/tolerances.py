@@ -19,7 +19,7 @@ Asked = Literal["general", "window", "flush"]
 
 SHARE = 0.5
 """Share of what the window allows that the seat's height may use, the rest is the bed angle's: both move the edge, and the
-worst of both together must stay within it."""
+worst of both together must stay within it. An even share is our own choice."""
 
 
 @dataclass(frozen=True)

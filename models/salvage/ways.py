@@ -50,7 +50,8 @@ STEEPEST_WEAR = 30.0
 lead to; common practice, no published source."""
 
 LEAST_CHANGE = 0.05
-"""A body nearer to the thickness wanted than this, mm, is that thickness: less than a shaving or two."""
+"""A body nearer to the thickness wanted than this, mm, is that thickness: less than a shaving or two; our own
+choice."""
 
 LEAST_WEAR = 2.0
 """Least height of the wear that a set may have (throat.wear_height), mm."""
