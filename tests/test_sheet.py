@@ -287,7 +287,7 @@ def test_chisels_that_no_longer_fit_are_named() -> None:
 def test_sets_in_inches_are_told_inches_only() -> None:
     text = said(shipped_design("fore"))
     assert "Ø 1/4 in" in text
-    assert "1.974 in" in text
+    assert "1.973 in" in text
     assert not re.search(r"\bmm\b", re.sub(r"\d+ mm \(0\.\d+ in\)", "a metric chisel", text))
 
 
