@@ -57,12 +57,17 @@ def dowel_guide(at: Layout, shop: Shop, words: tuple[str, str], lengths: Lengths
         return Missing(NAME, "the set has no dowels")
     if diameter < holes[0].diameter + 2 * BUSHING_WALL:
         bit = holes[0].diameter
-        why = f"a bushing of {diameter:g} mm has no wall round a bit of {bit:g} mm; raise shop.dowel_bushing_diameter"
+        why = (
+            f"a bushing of {size_words(diameter, METRIC)} has no wall round a bit of {size_words(bit, METRIC)}; raise "
+            "shop.dowel_bushing_diameter"
+        )
         return Missing(NAME, why)
     bushings = [_bushing(at, hole, shop) for hole in holes]
     bores = [one.bore(shop.bushing_clearance.value, 1.0, 1.0) for one in bushings]
     if any(nearest_to(one, other) < wall for one, other in combinations(bores, 2)):
-        return Missing(NAME, f"bushings of {diameter:g} mm have no wall between them; lower shop.dowel_bushing_diameter")
+        return Missing(
+            NAME, f"bushings of {size_words(diameter, METRIC)} have no wall between them; lower shop.dowel_bushing_diameter"
+        )
     return _made(at, shop, words, (bushings, bores, wall), lengths)
 
 

@@ -148,11 +148,14 @@ def _why_not(at: Layout, bushings: Sequence[Bushing], shop: Shop, wall: float, a
     one = bushings[0]
     if one.diameter < one.hole.diameter + 2 * BUSHING_WALL:
         bit = one.hole.diameter
-        return f"a bushing of {one.diameter:g} mm has no wall round a bit of {bit:g} mm; raise shop.bushing_diameter"
+        return (
+            f"a bushing of {size_words(one.diameter, METRIC)} has no wall round a "
+            f"bit of {size_words(bit, METRIC)}; raise shop.bushing_diameter"
+        )
     need = one.diameter / 2 + shop.bushing_clearance.value + wall
     seat = _seat(at, shop.printer.clearance.value, arm, 0.0)
     if abs(one.hole.start[1]) + need > seat.half:
-        return f"a bushing of {one.diameter:g} mm has no wall beside it; lower shop.bushing_diameter"
+        return f"a bushing of {size_words(one.diameter, METRIC)} has no wall beside it; lower shop.bushing_diameter"
     if at.recess is not None and not _stands_in_recess(at, one):
         return (
             "its bushing would stand on the recess's edge; measure foot_low, foot_high and along again, or use a thinner one"
@@ -255,7 +258,10 @@ def _too_close(bushings: Sequence[Bushing], shop: Shop, wall: float) -> str | No
         bores = [each.bore(shop.bushing_clearance.value, 0.0, 0.0) for each in (one, other)]
         if nearest_to(*bores) < wall:
             places = " and ".join(sorted({one.hole.path, other.hole.path}))
-            return f"bushings of {one.diameter:g} mm have no wall between them at {places}; lower shop.bushing_diameter"
+            return (
+                f"bushings of {size_words(one.diameter, METRIC)} have no wall between "
+                f"them at {places}; lower shop.bushing_diameter"
+            )
     return None
 
 
