@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from planestock.params.fields import Group
+from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 from planestock.params.traced.words import SHAPES, in_words
@@ -35,40 +36,40 @@ class ValueGroup:
 
 def value_groups(given: ParameterSet) -> Iterator[ValueGroup]:
     """Yield the groups of a set that hold a value, the set's own plain values first; what was left out is left out here."""
-    own = tuple(value for value in _plain_values(given, "") if value.path not in LEFT_OUT)
+    own = tuple(value for value in _plain_values(given, "", given.lengths) if value.path not in LEFT_OUT)
     yield ValueGroup("Set", own)
     for name, field in type(given).model_fields.items():
         inner = getattr(given, name)
         if isinstance(inner, Group):
-            yield from _groups(inner, f"{name}.", field.title or name)
+            yield from _groups(inner, f"{name}.", field.title or name, given.lengths)
 
 
-def _groups(group: Group, path: str, title: str) -> Iterator[ValueGroup]:
-    values = tuple(_plain_values(group, path))
+def _groups(group: Group, path: str, title: str, length: Lengths) -> Iterator[ValueGroup]:
+    values = tuple(_plain_values(group, path, length))
     if values:
         yield ValueGroup(title, values)
     for name, field in type(group).model_fields.items():
         inner = getattr(group, name)
         called = field.title or name
         if isinstance(inner, Group):
-            yield from _groups(inner, f"{path}{name}.", called)
+            yield from _groups(inner, f"{path}{name}.", called, length)
         elif isinstance(inner, tuple):
             for number, one in enumerate(inner):
                 if isinstance(one, Group):
-                    yield from _groups(one, f"{path}{name}.{number}.", f"{called}, {number + 1}")
+                    yield from _groups(one, f"{path}{name}.{number}.", f"{called}, {number + 1}", length)
 
 
-def _plain_values(group: Group, path: str) -> Iterator[SetValue]:
+def _plain_values(group: Group, path: str, length: Lengths) -> Iterator[SetValue]:
     for name, field in type(group).model_fields.items():
-        written = _written(getattr(group, name), f"{path}{name}")
+        written = _written(getattr(group, name), f"{path}{name}", length)
         if written is not None:
             yield SetValue(f"{path}{name}", field.title or name, written)
 
 
-def _written(value: Any, path: str) -> str | None:
+def _written(value: Any, path: str, length: Lengths) -> str | None:
     """Return one value as text, None where it is a group or was left out."""
     if isinstance(value, Reading):
-        return value.shown
+        return _reading(value, length)
     if value is None:
         return FROM_WINDOW if path == "body.thickness" else None
     if isinstance(value, bool):
@@ -78,3 +79,10 @@ def _written(value: Any, path: str) -> str | None:
     if isinstance(value, str | int):
         return str(value)
     return f"{value:g}" if isinstance(value, float) else None
+
+
+def _reading(value: Reading, length: Lengths) -> str:
+    """Return a reading as it was written; in a set in inches a length in mm, as defaults are, has its inches before it."""
+    if value.unit in ("mm", "cm") and length.units == "in":
+        return f"{length(value.value)} ({value.shown})"
+    return value.shown

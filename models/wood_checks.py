@@ -234,7 +234,7 @@ def _holes(given: ParameterSet, at: Layout) -> tuple[Row, ...]:
         *(_cover_row(kind, at, cover) for kind in kinds),
         _dowel_row(given, at, dowels),
         placed,
-        _strip_row(at),
+        _strip_row(given, at),
         _apart_row(at),
     )
 
@@ -254,14 +254,14 @@ def _dowel_row(given: ParameterSet, at: Layout, dowels: list[Hole]) -> Row:
                     given.work.least_cover.value, "use thinner or shorter body.dowels")  # fmt: skip
 
 
-def _strip_row(at: Layout) -> Row:
+def _strip_row(given: ParameterSet, at: Layout) -> Row:
     """Return the row of the strip's wood beside the holes on the mid-plane; negative where a hole takes all of it."""
     found = [(at.strip / 2 - hole.radius, hole) for hole in at.holes if hole.kind != "dowel" and hole.start[1] == 0]
     least, worst = min(found, key=lambda pair: pair[0]) if found and at.strip else (None, None)
     where = f" ({worst.kind})" if worst else ""
     return at_least("strip-beside-holes", f"Strip left to either side of a hole on the middle{where}", least, LEAST_STRIP,
                     "the hole parts the strip as far as it is deep: drill it after the glue-up, or make body.centre_strip "
-                    "wider than the hole by 2 mm", advisory=True)  # fmt: skip
+                    f"wider than the hole by {given.lengths.short(2 * LEAST_STRIP)}", advisory=True)  # fmt: skip
 
 
 def _cheek_behind(hole: Hole, at: Layout) -> float:

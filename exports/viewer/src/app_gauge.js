@@ -1,4 +1,4 @@
-// The window gauge: a rule in millimetres on which lie the thicknesses that work, what is sure all year, the body's thickness,
+// The window gauge: a rule in the set's unit on which lie the thicknesses that work, what is sure all year, the body's thickness,
 // and where the seasons take it.
 
 import { h } from './dom.js';
@@ -7,6 +7,7 @@ import * as words from './words.js';
 const NAMESPACE = 'http://www.w3.org/2000/svg';
 const SIDE = 14; // pixels beside the rule
 const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10]; // mm between numbered ticks
+const INCH_STEPS = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5]; // inches between them on a rule in inches
 const APART = 46; // pixels that numbered ticks need
 const BAND = { top: 64, high: 24 };
 const RULE = 120;
@@ -40,11 +41,11 @@ export class Gauge {
 
 function told(gauge, units) {
   const { min, max, u_min: under, u_max: over, safe_low: low, safe_high: high, thickness, dry, wet, chosen } = gauge;
-  const span = (a, b) => `${words.number(a)} to ${words.length(b, units)}`;
+  const span = (a, b) => `${words.bare(a, units)} to ${words.length(b, units)}`;
   const safe = low <= high ? `Sure to work all year: ${span(low, high)}.` : 'No thickness is sure to work all year.';
   return [
     ['thickness', `Thickness ${words.length(thickness, units)}, ${chosen ? 'chosen: the largest that is sure' : 'as you gave it'}.`],
-    ['window', `Window: T_min ${words.number(min)} ± ${words.number(under)}, T_max ${words.number(max)} ± ${words.number(over)} mm.`],
+    ['window', `Window: T_min ${words.bare(min, units)} ± ${words.bare(under, units)}, T_max ${words.bare(max, units)} ± ${words.length(over, units)}.`],
     ['safe', safe],
     ['seasons', `Through the year the body is ${span(Math.min(dry, wet), Math.max(dry, wet))} thick.`],
   ].map(([name, text]) => h('li', { class: `key-${name}` }, text));
@@ -52,20 +53,20 @@ function told(gauge, units) {
 
 function drawing(gauge, units, width) {
   const at = scale(gauge, width);
-  const element = node('svg', { class: 'rule-gauge', viewBox: `0 0 ${width} ${HIGH}`, width, height: HIGH, role: 'img', 'aria-label': spoken(gauge) });
+  const element = node('svg', { class: 'rule-gauge', viewBox: `0 0 ${width} ${HIGH}`, width, height: HIGH, role: 'img', 'aria-label': spoken(gauge, units) });
   element.append(
     ...band(gauge, at),
     ...whisker(at, gauge.min, gauge.u_min, 'T_min', 'end'),
     ...whisker(at, gauge.max, gauge.u_max, 'T_max', 'start'),
     ...seasons(gauge, at),
-    ...rule(at, width),
+    ...rule(at, width, units),
     ...chosen(gauge, units, at, width),
   );
   return element;
 }
 
-function spoken(gauge) {
-  const dry = `Driest season ${words.number(gauge.dry)} mm, dampest ${words.number(gauge.wet)} mm.`;
+function spoken(gauge, units) {
+  const dry = `Driest season ${words.length(gauge.dry, units)}, dampest ${words.length(gauge.wet, units)}.`;
   return `Window of thicknesses. ${gauge.words} ${dry}`;
 }
 
@@ -105,17 +106,19 @@ function seasons(gauge, at) {
   return [node('line', { class: 'year', x1: at(low), x2: at(high), y1: y, y2: y }), tick(low), tick(high)];
 }
 
-function rule(at, width) {
-  const step = STEPS.find((one) => one * at.perMm >= APART) ?? 20;
+function rule(at, width, units) {
+  const unit = units === 'in' ? 25.4 : 1;
+  const steps = units === 'in' ? INCH_STEPS : STEPS;
+  const step = (steps.find((one) => one * unit * at.perMm >= APART) ?? (units === 'in' ? 1 : 20)) * unit;
   const made = [node('line', { class: 'rule', x1: 0, x2: width, y1: RULE, y2: RULE })];
-  const fine = step / (step === 0.2 || step === 2 ? 4 : 5);
+  const fine = step / ([0.02, 0.2, 2].some((one) => Math.abs(step / unit - one) < 1e-9) ? 4 : 5);
   for (let count = Math.ceil(at.from / fine); count * fine <= at.to; count += 1) {
     const mm = count * fine;
     const numbered = Math.abs(mm / step - Math.round(mm / step)) < 1e-6;
     made.push(node('line', { class: 'rule', x1: at(mm), x2: at(mm), y1: RULE, y2: RULE + (numbered ? 10 : 5) }));
     if (!numbered) continue;
     const text = node('text', { class: 'rule-number', x: at(mm), y: RULE + 25, 'text-anchor': 'middle' });
-    text.textContent = words.number(mm, step < 1 ? 1 : 0);
+    text.textContent = units === 'in' ? words.number(mm / unit, 2) : words.number(mm, step < 1 ? 1 : 0);
     made.push(text);
   }
   return made;

@@ -211,7 +211,7 @@ function measuredLines(viewer) {
   if (spots.length < 2) return viewer.measuring ? ['Pick the first point.'] : [];
   return [
     words.length(distance, units),
-    `${words.number(along)} along, ${words.number(across)} across, ${words.number(up)} up (mm)`,
+    `${words.bare(along, units)} along, ${words.bare(across, units)} across, ${words.bare(up, units)} up (${units === 'in' ? 'in' : 'mm'})`,
     `from ${spot(spots[0])} to ${spot(spots[1])}`,
   ];
 }

@@ -1,4 +1,4 @@
-// Numbers and views in words; lengths in millimetres, and in inches beside them where the set is written in inches.
+// Numbers and views in words; lengths in millimetres, or in thousandths of an inch where the set is written in inches.
 
 const MINUS = '\u2212';
 
@@ -9,8 +9,12 @@ export function number(value, places = 2) {
 }
 
 export function length(mm, units = 'mm') {
-  const metric = `${number(mm)} mm`;
-  return units === 'in' ? `${metric} (${number(mm / 25.4, 3)} in)` : metric;
+  return `${bare(mm, units)} ${units === 'in' ? 'in' : 'mm'}`;
+}
+
+/** A length without its unit, for a span or a list whose end has it. */
+export function bare(mm, units = 'mm') {
+  return units === 'in' ? number(mm / 25.4, 3) : number(mm);
 }
 
 /** Where the edge is: `proud` is mm below the sole, negative above it. */
