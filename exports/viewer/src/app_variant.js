@@ -103,7 +103,7 @@ export class Variant extends EventTarget {
         await later();
         return false;
       }
-      this.tell('refused', content?.typed ? `${error.message} Not taken: “${content.typed.slice(0, SHOWN)}${content.typed.length > SHOWN ? '…' : ''}”.` : error.message);
+      this.tell('refused', notTaken(error.message, content?.typed ?? ''));
       return true;
     }
   }
@@ -184,6 +184,12 @@ export class Variant extends EventTarget {
     this.closed.abort();
     ask(this.path, { method: 'DELETE' }).catch(() => {});
   }
+}
+
+/** Why a change was not taken, with what was typed, unless the reason repeats it. */
+function notTaken(reason, typed) {
+  if (!typed || reason.includes(typed.slice(0, 20))) return `Not taken: ${reason}.`;
+  return `${reason} Not taken: “${typed.slice(0, SHOWN)}${typed.length > SHOWN ? '…' : ''}”.`;
 }
 
 /** Opens a set again from where it came, if it is still the same there, else from its text. */
