@@ -24,8 +24,9 @@ ACROSS, ALONG = 0.8, 2.0
 GAMMA = 2.2
 """Exponent that turns shades into light, near enough to that of sRGB (IEC 61966-2-1) for places of edges."""
 
-BOW = 0.03
-"""Share of a side by which it may lie off the straight way between its given corners: a strong lens bows it by half that."""
+BOW = 0.04
+"""Share of a side by which it may lie off the straight way between its given corners, by a strong lens and by corners that
+were read badly."""
 
 LEAST_BOW = 6.0
 """The same, pixels: how far off a corner may have been read in a small picture."""

@@ -24,6 +24,11 @@ def doubt(done: Found) -> str | None:
     exact = done.exactness
     if exact is None:
         return None
+    if exact.sides is not None and exact.sides < ALL_SIDES:
+        return (
+            f"{_sides_seen(exact.sides)} near the corners that were given: look at --rectangle in the picture that was "
+            "written, and lay the sheet flat on a bench of another shade, the whole of it in the picture"
+        )
     if exact.misfit > MISFIT:
         return (
             f"the sheet's edges stray {exact.misfit:.1f} mm from straight sides of the stated lengths: look at "
@@ -40,6 +45,15 @@ def doubt(done: Found) -> str | None:
             f"can be; most of that comes from {_largest_part(exact)}"
         )
     return None
+
+
+ALL_SIDES = 4
+"""Sides of the sheet that must be seen: with fewer, a corner stands where a person read it, and nothing checks that."""
+
+
+def _sides_seen(count: int) -> str:
+    which = {0: "none", 1: "one"}.get(count, str(count))
+    return f"{'only ' * (count > 0)}{which} of the sheet's four sides {'are' if count > 1 else 'is'} seen"
 
 
 def _misplaced(done: Found, exact: Exactness) -> str | None:
@@ -175,9 +189,8 @@ def _picture_lines(done: Found) -> Iterator[str]:
         f"One pixel is {done.pixel:.3f} mm. Metal and ground part at shade {done.level:.2f} (0 black, 1 white); {holes} "
         "inside closed over."
     )
-    if exact.lens is not None and exact.sides is not None:
-        seen = "the sheet's four sides" if exact.sides == 4 else f"only {exact.sides} of the sheet's four sides"
-        yield f"By {seen} the lens had moved the outline by {exact.lens:.2f} mm at most; that is taken out."
+    if exact.lens is not None and exact.sides == ALL_SIDES:
+        yield f"By the sheet the lens had moved the outline by {exact.lens:.2f} mm at most; that is taken out."
     if exact.height is not None and exact.thickness is not None:
         known = "as --thickness says" if exact.said else "taken as usual; --thickness says it more surely"
         yield (

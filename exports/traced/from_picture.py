@@ -46,6 +46,9 @@ LEAST_TOLERANCE = 0.02
 SHARP = 4.0
 """Width of an edge, pixels, between 15 and 85 % of its step, up to which it is as sharp as cameras make it."""
 
+TRIES = 2
+"""Times that sides of the sheet which were not seen are looked for again."""
+
 LEAST_FAR = 350.0
 """How far from the casting a camera stands that sees the whole of it, mm: a telephone about so (our own choice)."""
 
@@ -132,7 +135,13 @@ def _taken(size: tuple[int, int], shades: Greys, asked: Asked) -> Taken | None:
     """Return how the picture was taken, None of one with a plain scale."""
     if asked.within is None or asked.sides is None or not isinstance(asked.scale, ByRectangle):
         return None
-    return taken(size, asked.scale, asked.within, asked.sides, sheet_sides(shades, asked.within))
+    way = taken(size, asked.scale, asked.within, asked.sides, sheet_sides(shades, asked.within))
+    for _ in range(TRIES):  # From the sides that were found follows better where the others lie.
+        if way.seen == len(asked.within):
+            break
+        again = sheet_sides(shades, [(float(x), float(y)) for x, y in way.corners])
+        way = taken(size, asked.scale, asked.within, asked.sides, again)
+    return way
 
 
 def _by_sheet(way: Taken, seen: Border, asked: Asked) -> _View:
