@@ -134,6 +134,7 @@ def first_numbers(made: Design) -> tuple[KeyNumber, ...]:
     growth = float(reach.mouth_growth(theta, given.throat.wear_lean.value))
     clearance = float(reach.clearance_angle(theta, given.iron.bevel_angle.value))
     chosen = "largest that is safe" if settled.chosen else "as the set asks"
+    out, back = window.out(thickness), window.back(thickness)
 
     def both(value: float) -> str:
         return millimetres(value, given.units)
@@ -141,8 +142,8 @@ def first_numbers(made: Design) -> tuple[KeyNumber, ...]:
     return (
         KeyNumber("Thickness", both(thickness), f"seat plane to sole; {chosen}"),
         KeyNumber("Window", _window(settled, length), _window_remark(settled, length)),
-        KeyNumber("Edge out", both(window.out(thickness)), f"below the sole; {length(window.deepest_cut)} asked"),
-        KeyNumber("Edge back", both(window.back(thickness)), f"above the sole; {length(window.withdraw)} asked"),
+        KeyNumber("Edge out", both(abs(out)), f"{_side(out >= 0)} the sole; {length(window.deepest_cut)} asked"),
+        KeyNumber("Edge back", both(abs(back)), f"{_side(back < 0)} the sole; {length(window.withdraw)} asked"),
         KeyNumber(
             "Wear left", both(settled.wear_left), f"for sure; {counted(made.sole_life.truings, 'truing')} with this mouth"
         ),
@@ -150,6 +151,10 @@ def first_numbers(made: Design) -> tuple[KeyNumber, ...]:
         KeyNumber("Clearance", degrees(clearance), "behind the bevel"),
         KeyNumber("Body", _body(made.layout, length), _body_remark(made.layout, length)),
     )
+
+
+def _side(below: bool) -> str:
+    return "below" if below else "above"
 
 
 def _window(settled: Settled, length: Lengths) -> str:

@@ -1,7 +1,8 @@
 """Who works in inches reads inches: no millimetre stands alone in any sentence, table or check of a set in inches.
 
 The rule: a length in mm may stand only in brackets after its inches, `1.819 in (46.20 mm)`, as the first numbers have it;
-a value that was itself written in mm stays as it was written. Angles are degrees, masses grams, data for machines mm.
+a declared field may name a length in both units, `0.5 mm or 0.02 in`; a value that was itself written in mm stays as it
+was written. Angles are degrees, masses grams, data for machines mm.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ from planestock.params.problems import InputProblem
 from tests.drawn_sets import drawn_sets, starting_sets
 from tests.support import Values
 
-BESIDE = re.compile(r"in(?: long| high| wide)? \([^()]*? mm\)")
-"""Millimetres in brackets after their inches."""
+BESIDE = re.compile(r"in(?: long| high| wide)? \([^()]*? mm\)|[\d.]+ mm or [\d.]+ in\b|ISO \d+ [^;]*\bmm\b")
+"""Millimetres in brackets after their inches, a length in both units, or the figures of a metric standard."""
 
 METRIC = re.compile(r"(?<![a-z_.])[cm]m[²³]?(?![a-z_])")
 
