@@ -10,7 +10,7 @@ from planestock.exports.file_names import file_name
 from planestock.exports.plain_data import as_json
 from planestock.exports.report import Entry, report, rows_of
 from planestock.exports.report_text import as_text
-from planestock.exports.stamp import overall, program_version, stamp_of
+from planestock.exports.stamp import SET_MARK, overall, program_version, stamp_of
 from planestock.models.check_rows import Row
 
 if TYPE_CHECKING:
@@ -19,9 +19,6 @@ if TYPE_CHECKING:
 
 SET_FILE = "set.toml"
 """The set as used, beside the files made from it."""
-
-SET_MARK = "# planestock:"
-"""Begins the lines that are put on top of `SET_FILE`; they are replaced, not repeated, when it is built again."""
 
 PARTS = "parts"
 """Folder of the files that hold one part each."""

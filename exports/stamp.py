@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from planestock.models.design import Design
 
 
+SET_MARK = "# planestock:"
+"""Begins the lines that are put on top of `SET_FILE`; they are replaced, not repeated, when it is built again."""
+
+
 @dataclass(frozen=True)
 class Stamp:
     """Identity of a design, put into every file so that it can be made again.

@@ -10,7 +10,6 @@ from typing import Any
 
 from planestock.models import reach
 from planestock.models.check_rows import Row, failing
-from planestock.models.confidence.window_notes import window_notes
 from planestock.models.design import Design, design
 from planestock.models.sole_life import mouth_after
 from planestock.params.fields import Group
@@ -54,11 +53,6 @@ class Variant:
         if self.made is None:
             return ()
         return self.made.checks if self.solids else self.made.number_checks
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What its window rests on besides readings as they were written, in sentences."""
-        return () if self.made is None else window_notes(self.made.settled)
 
     @property
     def failing(self) -> tuple[str, ...]:

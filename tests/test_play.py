@@ -21,6 +21,7 @@ from planestock.exports.command_line import main
 from planestock.exports.paper.sheet import _cover
 from planestock.exports.report import report
 from planestock.exports.report_text import as_text
+from planestock.exports.variants.compare_text import notes_of
 from planestock.exports.views.preview import _sure
 from planestock.models.compare import compare
 from planestock.models.confidence.budgets import PLAY, known_window, known_windows, sensitivities, values_in, widened_by
@@ -162,8 +163,8 @@ def test_every_page_says_what_was_assumed() -> None:
     assert note in _cover(made)["thickness"]
     assert any(note in html.unescape(str(piece)) for piece in _sure(made))
     (variant, other) = compare([("a", made.given), ("b", with_play("0.3"))], solids=False).variants
-    assert variant.notes == (note,)
-    assert other.notes == ()
+    assert notes_of(variant) == (note,)
+    assert notes_of(other) == ()
 
 
 def test_commands_say_what_was_assumed(capsys: pytest.CaptureFixture[str], tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -14,9 +14,9 @@ import trimesh
 from playwright.sync_api import Browser
 
 from planestock.exports.commands.fit import _factor
+from planestock.exports.fit_files import fit_files
 from planestock.exports.scan.colours import BANDS, bands, limits, reach_for, shades
 from planestock.exports.scan.corrected import Corrected, corrected
-from planestock.exports.scan.files import fit_files
 from planestock.exports.stamp import Stamp, stamp_of
 from planestock.models.design import Design, design
 from planestock.models.scan.fit import Asked, Fitted, fitted, read_scan

@@ -114,10 +114,10 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json, say, steps
     from planestock.exports.file_names import file_name
+    from planestock.exports.fit_files import fit_files, scale_reach
     from planestock.exports.front_door import write_all
     from planestock.exports.scan.corrected import corrected
     from planestock.exports.scan.data import as_data
-    from planestock.exports.scan.files import fit_files, scale_reach
     from planestock.exports.scan.text import as_text
     from planestock.exports.scan.words import contradicted
     from planestock.exports.stamp import stamp_of

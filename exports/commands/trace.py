@@ -96,7 +96,7 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     Ends with 1 when what was found cannot be what was meant.
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
-    from planestock.exports.commands.progress import print_json
+    from planestock.exports.commands.progress import busy, print_json
     from planestock.exports.traced import figures
     from planestock.exports.traced import found as tracing
     from planestock.exports.traced.pictures import looks_like_picture
@@ -105,7 +105,8 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
         profile=profile, corner=corner, middle=middle, scale=scale, rectangle=rectangle, sides=sides, level=level,
         light=light, unit=unit, gap=gap, tolerance=tolerance, thickness=thickness,
     )  # fmt: skip
-    done = tracing.of_picture(source, asked) if looks_like_picture(source) else tracing.of_drawing(source, asked)
+    with busy("looking for the casting"):
+        done = tracing.of_picture(source, asked) if looks_like_picture(source) else tracing.of_drawing(source, asked)
     folder = output if output is not None else Path()
     _write(done, folder, overwrite=overwrite)
     if as_json:

@@ -92,7 +92,6 @@ def of_drawing(path: Path, asked: Wanted) -> Found:
 
 def of_picture(path: Path, asked: Wanted) -> Found:
     """Return what is found in a picture, an overlay among the files. Raises InputProblem."""
-    from planestock.exports.commands.progress import busy
     from planestock.exports.traced.from_picture import Asked, from_picture
     from planestock.exports.traced.overlay import overlay
     from planestock.exports.traced.pictures import opened
@@ -107,12 +106,11 @@ def of_picture(path: Path, asked: Wanted) -> Found:
     _require_inside(picture.size, asked, known, marks)
     within, sides = _sheet(asked, known)
     thickness = _thickness(asked)
-    with busy("looking for the casting"):
-        done = from_picture(
-            picture,
-            Asked(asked.kind, scale, corner, middle, asked.light, asked.level, within, sides, tolerance, thickness),
-            f"FILE ({path.name})",
-        )
+    done = from_picture(
+        picture,
+        Asked(asked.kind, scale, corner, middle, asked.light, asked.level, within, sides, tolerance, thickness),
+        f"FILE ({path.name})",
+    )
     named = [("corner D", corner), ("middle", middle)] if corner and middle else []
     shown = overlay(picture, done.outline, done.sheet or known, named)
     files = {**_drawings(path, done.cleaned), f"{_stem(path)}-{asked.kind}.png": shown}

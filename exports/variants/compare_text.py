@@ -8,7 +8,8 @@ from typing import Any
 
 from planestock.exports.key_numbers import measured
 from planestock.exports.plain_data import plain
-from planestock.models.compare import Comparison, Difference, Outcome
+from planestock.models.compare import Comparison, Difference, Outcome, Variant
+from planestock.models.confidence.window_notes import window_notes
 from planestock.params.lengths import METRIC, Lengths
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -86,9 +87,14 @@ def window_lines(found: Comparison) -> list[str]:
     """Return what the windows rest on, each sentence once, with the letters of the variants that it holds for."""
     holds: dict[str, list[str]] = {}
     for index, variant in enumerate(found.variants):
-        for note in variant.notes:
+        for note in notes_of(variant):
             holds.setdefault(note, []).append(letter(index))
     return [f"{', '.join(letters)}: {note}" for note, letters in holds.items()]
+
+
+def notes_of(variant: Variant) -> tuple[str, ...]:
+    """Return what a variant's window rests on besides readings as they were written, in sentences."""
+    return () if variant.made is None else window_notes(variant.made.settled)
 
 
 def as_data(found: Comparison) -> dict[str, Any]:
@@ -102,7 +108,7 @@ def as_data(found: Comparison) -> dict[str, Any]:
                 "problem": variant.problem or None,
                 "solids_checked": variant.solids and variant.made is not None,
                 "failing": variant.failing,
-                "window_notes": variant.notes,
+                "window_notes": notes_of(variant),
                 "warning": tuple(row.id for row in variant.rows if row.verdict == "warn"),
             }
             for variant in found.variants
