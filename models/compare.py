@@ -12,9 +12,10 @@ from planestock.models import reach
 from planestock.models.check_rows import Row, failing
 from planestock.models.design import Design, design
 from planestock.models.sole_life import mouth_after
+from planestock.params.catalogue import declared
 from planestock.params.fields import Group
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet, declared
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import Reading
 from planestock.params.traced.words import SHAPES, in_words

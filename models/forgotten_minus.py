@@ -9,8 +9,10 @@ from planestock.models.confidence.readings_in import reading_at
 from planestock.models.layout import lay_out
 from planestock.models.refusals import broken_rules
 from planestock.models.thickness import settle
+from planestock.params.catalogue import catalogue
 from planestock.params.files import changed
-from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, Problem
 
 

@@ -42,7 +42,8 @@ from planestock.models.sweep_axes import limit_written, reading_there, value_tex
 from planestock.models.thickness import safe_ends
 from planestock.models.year import year
 from planestock.params.files import changed
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 
 Floats = npt.NDArray[np.float64]

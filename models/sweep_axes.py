@@ -14,8 +14,9 @@ import numpy.typing as npt
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
-from planestock.params.fields import Quantity
-from planestock.params.parameter_set import ParameterSet, declared, group_of, nearest_paths, quantity_of
+from planestock.params.catalogue import declared, nearest_paths
+from planestock.params.fields import Quantity, group_of, quantity_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import LengthUnit, Reading, parse
 

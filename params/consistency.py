@@ -141,7 +141,8 @@ def _ordered(low_path: str, low: Reading, high_path: str, high: Reading) -> Iter
 
 
 def _may_be_negative(path: str) -> bool:
-    from planestock.params.parameter_set import declared, quantity_of
+    from planestock.params.catalogue import declared
+    from planestock.params.fields import quantity_of
 
     field = declared(path)
     quantity = quantity_of(field) if field else None

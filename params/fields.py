@@ -6,11 +6,19 @@ written). Form, schema, worksheet and messages are all made from these declarati
 
 from __future__ import annotations
 
+import types
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, field_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    field_validator,
+)
+from pydantic.fields import FieldInfo
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -122,3 +130,31 @@ class Angle(Quantity):
 
     dimension: ClassVar[Dimension] = "angle"
     unit: ClassVar[str] = "deg"
+
+
+def group_of(annotation: Any) -> tuple[type[Group] | None, bool]:
+    """Return the group of parameters that a field's annotation holds, if any, and whether it is a list of them."""
+    if isinstance(annotation, type) and issubclass(annotation, Group):
+        return annotation, False
+    many = get_origin(annotation) is tuple
+    if many or get_origin(annotation) in (Union, types.UnionType):
+        for part in get_args(annotation):
+            inner, _ = group_of(part)
+            if inner is not None:
+                return inner, many
+    return None, False
+
+
+def quantity_of(field: FieldInfo) -> Quantity | None:
+    """Return the bounds of the reading a field holds, wherever its annotation carries them."""
+    return _quantity_in([*field.metadata, field.annotation])
+
+
+def _quantity_in(parts: list[Any]) -> Quantity | None:
+    for part in parts:
+        if isinstance(part, Quantity):
+            return part
+        found = _quantity_in([*getattr(part, "__metadata__", ()), *get_args(part)])
+        if found is not None:
+            return found
+    return None

@@ -9,7 +9,9 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from planestock.params.parameter_set import ParameterSet, declared, nearest_paths, parameter_set
+from planestock.params.catalogue import declared, nearest_paths
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, nearest, refuse
 from planestock.params.states import keep_states
 

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from pydantic_core import PydanticCustomError
 
-from planestock.params.parameter_set import catalogue
+from planestock.params.catalogue import catalogue
 from planestock.params.reading import LengthUnit, parse
 
 

@@ -9,8 +9,8 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from planestock.params.fields import Group, Quantity
-from planestock.params.parameter_set import ParameterSet, group_of, quantity_of
+from planestock.params.fields import Group, Quantity, group_of, quantity_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 from planestock.params.tools import spoken
 from planestock.params.wanted import FROM_WINDOW, usual_limits

@@ -11,9 +11,10 @@ from annotated_types import Ge, Le
 from hypothesis import strategies as st
 from pydantic.fields import FieldInfo
 
-from planestock.params.fields import Group, Quantity
+from planestock.params.catalogue import Declaration, catalogue
+from planestock.params.fields import Group, Quantity, group_of, quantity_of
 from planestock.params.files import load, shipped
-from planestock.params.parameter_set import Declaration, ParameterSet, catalogue, group_of, quantity_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import known_species
 from planestock.params.wanted import FROM_WINDOW
 from tests.support import Values, full, plain, plain_values

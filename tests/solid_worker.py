@@ -122,7 +122,7 @@ def _misbehave(how: str | None) -> None:
 def answered(values: Values) -> Answer:
     """Return whether the set is refused, with its rules, or built, with its faults and the checks that fail."""
     from planestock.models.design import design
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.parsing import parameter_set
     from planestock.params.problems import InputProblem
 
     try:

@@ -10,7 +10,8 @@ from planestock.models.check_rows import Row
 from planestock.models.design import Design, design
 from planestock.params.fields import Group
 from planestock.params.files import changed
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.reading import Reading
 from planestock.params.wanted import FROM_WINDOW
 

@@ -20,9 +20,10 @@ from planestock.exports.app.form import form
 from planestock.exports.app.history import History, Step
 from planestock.exports.app.retyped import command
 from planestock.exports.app.states import Source
+from planestock.params.catalogue import catalogue
 from planestock.params.files import changed as changed_values
 from planestock.params.files import load, parsed, shipped
-from planestock.params.parameter_set import catalogue, parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.app_support import app, changed, jack, opened, settled
 from tests.test_traced_sets import folder_with

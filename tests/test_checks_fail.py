@@ -20,7 +20,7 @@ from planestock.models.holes import clear_of_touching
 from planestock.models.parts import Mesh, Part
 from planestock.models.solid_checks import solid_checks
 from planestock.params.files import changed, load, shipped
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.solid_worker import GUARDS
 from tests.support import FULL, PLAIN, Values, full, full_design, plain_design, row, without

@@ -24,8 +24,8 @@ from planestock.exports.file_names import file_name
 from planestock.exports.stamp import Stamp
 from planestock.models import design as designing
 from planestock.models.kernel import KernelProblem
+from planestock.params.catalogue import catalogue
 from planestock.params.files import load, plainly, shipped
-from planestock.params.parameter_set import catalogue
 from tests.support import full, full_design, plain
 
 HEAVY = (

@@ -72,9 +72,11 @@ from planestock.models.design import design
 from planestock.models.reach import Road, Window
 from planestock.models.thickness import safe_ends, settle
 from planestock.models.year import Year, year
+from planestock.params.catalogue import catalogue
 from planestock.params.files import changed, load, shipped
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.tools import TOOLS
 from planestock.params.wanted import Instrument

@@ -14,8 +14,9 @@ import pytest
 import tomlkit
 from hypothesis import HealthCheck, Phase, event, given, seed, settings
 
+from planestock.params.catalogue import declaration
 from planestock.params.files import changed
-from planestock.params.parameter_set import declaration, parameter_set
+from planestock.params.parsing import parameter_set
 from tests.drawn_sets import drawn_sets, from_scratch, starting_sets
 from tests.solid_worker import Answer, Worker, answered
 from tests.support import FULL, Values, full, plain_values

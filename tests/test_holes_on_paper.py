@@ -32,7 +32,7 @@ from planestock.models.holes import Hole
 from planestock.models.machining.plan_of_work import plan_of_work
 from planestock.models.prints.drill_guide import drill_guide
 from planestock.models.prints.jigs import Jig
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.drawn_sets import drawn_sets, in_inches, starting_sets
 from tests.said_lengths import LENGTH, is_said

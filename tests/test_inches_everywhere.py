@@ -25,8 +25,9 @@ from planestock.exports.variants.compare_text import input_rows, outcome_rows
 from planestock.exports.views.preview import preview
 from planestock.models.compare import compare
 from planestock.models.design import Design, design
+from planestock.params.catalogue import catalogue
 from planestock.params.files import load
-from planestock.params.parameter_set import catalogue, parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.drawn_sets import drawn_sets, starting_sets
 from tests.support import Values

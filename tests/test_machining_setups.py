@@ -22,7 +22,7 @@ from planestock.models.machining.plan_of_work import PlanOfWork, plan_of_work
 from planestock.models.machining.pockets import Pocket
 from planestock.models.machining.setups import Cut, PartPlan, Setup, all_cuts, part_plans
 from planestock.params.files import load, shipped
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.drawn_sets import drawn_sets, starting_sets
 from tests.machining_support import Floats, assert_same_leftovers, highest, polygon_of

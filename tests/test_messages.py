@@ -11,7 +11,7 @@ from planestock.models.reach_checks import reach_checks
 from planestock.models.sole_life import SoleLife, Truing
 from planestock.params.files import load, parsed
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import NOTHING, InputProblem, Problem
 from planestock.params.template import template
 

@@ -13,17 +13,11 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from planestock.params.fields import Quantity
+from planestock.params.catalogue import Declaration, catalogue, declared, nearest_paths
+from planestock.params.fields import Quantity, group_of
 from planestock.params.files import changed, load, parsed, raw, rewritten, shipped, text_as_used, value_of
-from planestock.params.parameter_set import (
-    Declaration,
-    ParameterSet,
-    catalogue,
-    declared,
-    group_of,
-    nearest_paths,
-    parameter_set,
-)
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.reading import Reading
 from tests.support import FULL, PLAIN, full, plain

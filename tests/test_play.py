@@ -33,7 +33,8 @@ from planestock.models.sweep import changes_of, evaluated
 from planestock.models.thickness import settle
 from planestock.params.files import changed, load, shipped
 from planestock.params.metal import ASSUMED_PLAY
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.support import PLAIN, Values, without
 

@@ -29,7 +29,7 @@ from planestock.exports.writer_rules import WriterFailed, one_line
 from planestock.models.design import Design, design
 from planestock.models.thickness import settle
 from planestock.params.files import changed, load, raw, shipped
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from tests.support import FULL, full, plain, plain_values
 
 MOST_BYTES = 1_200_000

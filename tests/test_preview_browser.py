@@ -17,7 +17,7 @@ from planestock.exports.stamp import stamp_of
 from planestock.exports.views.preview import preview
 from planestock.models.design import Design, design
 from planestock.params.files import load
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from tests.browser_support import differing, launched, opened, seen, until, watched
 from tests.support import FULL
 

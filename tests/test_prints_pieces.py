@@ -20,7 +20,7 @@ from planestock.models.prints.pieces import Piece
 from planestock.models.prints.splitting import Making, ends_near, split
 from planestock.models.solid_checks import MESH_ERROR
 from planestock.params.files import load
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.drawn_sets import drawn_sets, starting_sets
 from tests.prints_support import assert_sound, group, hold, printed

@@ -14,7 +14,8 @@ from planestock.models.layout import lay_out
 from planestock.models.metal_outlines import iron_outline, iron_place
 from planestock.models.reach import Window
 from planestock.models.thickness import settle
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from tests.support import PLAIN, plain, plain_values, without
 
 EXACT = 1e-9

@@ -20,7 +20,7 @@ from planestock.models.design import Design, design
 from planestock.models.holes import Hole
 from planestock.params.files import load, shipped
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from tests.support import full_design, plain_design
 
 KEYS = (

@@ -12,7 +12,7 @@ from planestock.models.design import design
 from planestock.models.salvage.judging import salvage, with_changes
 from planestock.models.salvage.steps import standing, steps
 from planestock.params.files import load, parsed, text_of
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.reading import parse
 
 THOUSANDTH = Fraction(254, 10000)

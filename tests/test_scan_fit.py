@@ -26,7 +26,8 @@ from planestock.models.scan.motion import still
 from planestock.models.scan.samples import Samples
 from planestock.models.scan.scale import Scale
 from planestock.params.files import load, parsed, shipped
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.invent_scan import (
     CASTING,

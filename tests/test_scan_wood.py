@@ -14,7 +14,7 @@ from planestock.models.design import design
 from planestock.models.scan.places import gathered
 from planestock.models.scan.wood_depth import depth, to_polygon
 from planestock.params.files import changed, raw
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from tests.support import without
 
 NO_HOLES = ("body.dowels={ count = 0 }", "frog.screws=[]", "casting.screws=[]", "body.edge_size=0")

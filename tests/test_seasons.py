@@ -18,7 +18,8 @@ from planestock.models.shapes import Point
 from planestock.models.year import Change, Year, moistures, woods, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.support import FULL, PLAIN, Values, plain_design, row
 

@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from planestock.params import wanted
+from planestock.params.catalogue import declared
 from planestock.params.fields import Group
 from planestock.params.files import load, shipped
-from planestock.params.parameter_set import declared
 from planestock.params.reading import Reading
 
 ROOT = Path(__file__).resolve().parent.parent

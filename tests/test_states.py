@@ -26,8 +26,11 @@ from planestock.models.scan.fit import Fitted
 from planestock.models.scan.proposals import Proposal, at_the_bench
 from planestock.models.sweep import changes_of, evaluated, windows
 from planestock.models.thickness import settle
+from planestock.params.catalogue import declared
+from planestock.params.fields import quantity_of
 from planestock.params.files import changed, load, loaded, shipped, text_as_used
-from planestock.params.parameter_set import ParameterSet, declared, parameter_set, quantity_of
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.states import kept_fields
 from tests.support import plain
 

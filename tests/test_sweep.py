@@ -42,8 +42,11 @@ from planestock.models.sweep import (
 )
 from planestock.models.sweep_axes import MOST_ROWS, Axis, axes, grid, random_sample, value_text
 from planestock.models.sweep_ties import idle
+from planestock.params.catalogue import declared
+from planestock.params.fields import quantity_of
 from planestock.params.files import changed, load
-from planestock.params.parameter_set import ParameterSet, declared, parameter_set, quantity_of
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from tests.support import full, plain
 

@@ -7,8 +7,10 @@ import tomllib
 
 import pytest
 
+from planestock.params.catalogue import catalogue
 from planestock.params.files import load, parsed, shipped
-from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.template import WIDEST_LINE, template
 from planestock.params.tools import TOOLS, spoken

@@ -23,7 +23,8 @@ from planestock.models.layout import lay_out
 from planestock.models.shapes import Arc, area, flattened
 from planestock.models.wood_checks import screws_inside_metal
 from planestock.params.files import changed, load, loaded, plainly, text_as_used
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.traced.path_text import written
 from planestock.params.traced.pieces import bounds, mirrored_across, shifted, walked_back

@@ -46,8 +46,10 @@ from planestock.exports.worksheet.sections import COVER, EXAMPLE, SECTIONS, path
 from planestock.exports.worksheet.shape import general_shape, shape_of
 from planestock.models.shapes import Point, point_to_segment
 from planestock.models.thickness import settle
+from planestock.params.catalogue import catalogue
 from planestock.params.files import load, shipped
-from planestock.params.parameter_set import ParameterSet, catalogue, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.reading import Reading
 from tests.drawn_sets import drawn_sets, starting_sets

@@ -8,7 +8,7 @@ from typing import Any
 from planestock.exports.app.evaluation import titled
 from planestock.exports.app.fields import shown_default
 from planestock.exports.app.states import Variant
-from planestock.params.parameter_set import catalogue, declared
+from planestock.params.catalogue import catalogue, declared
 
 Entry = dict[str, Any]
 

@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.app.fields import kind_of, read_typed
+from planestock.params.catalogue import declared, nearest_paths
+from planestock.params.fields import group_of
 from planestock.params.files import parsed
-from planestock.params.parameter_set import declared, group_of, nearest_paths
 from planestock.params.problems import refuse
 from planestock.params.states import drop_states_in_use, keep_states, kept_fields
 

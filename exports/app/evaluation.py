@@ -22,9 +22,10 @@ from planestock.models.confidence.words import (
     wear_sentence,
 )
 from planestock.models.design import Design, design
-from planestock.params.fields import Group
+from planestock.params.catalogue import declared
+from planestock.params.fields import Group, group_of, quantity_of
 from planestock.params.lengths import DECIMALS, Lengths
-from planestock.params.parameter_set import declared, group_of, parameter_set, quantity_of
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading
 from planestock.params.traced.words import SHAPES

@@ -10,7 +10,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from planestock.params.parameter_set import quantity_of
+from planestock.params.fields import quantity_of
 from planestock.params.reading import Reading
 
 Kind = Literal["reading", "readings", "choice", "count", "number", "text", "drawing"]

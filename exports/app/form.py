@@ -9,8 +9,8 @@ from typing import Any, get_args
 from pydantic.fields import FieldInfo
 
 from planestock.exports.app.fields import kind_of, shown_default
-from planestock.params.fields import Group, Quantity
-from planestock.params.parameter_set import ParameterSet, group_of, quantity_of
+from planestock.params.fields import Group, Quantity, group_of, quantity_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import known_species
 from planestock.params.tools import spoken
 from planestock.params.wanted import FROM_WINDOW

@@ -36,7 +36,7 @@ class Bench:
         """Return the design of a set's text."""
         from planestock.models.design import design
         from planestock.params.files import parsed
-        from planestock.params.parameter_set import parameter_set
+        from planestock.params.parsing import parameter_set
 
         if self._made is None or self._text != text:
             self._made, self._text = design(parameter_set(parsed(text, "the set"))), text

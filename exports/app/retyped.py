@@ -7,8 +7,8 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from planestock.params.catalogue import declared
 from planestock.params.files import changed, value_of
-from planestock.params.parameter_set import declared
 from planestock.params.problems import InputProblem
 
 MOST_CHANGES = 40

@@ -112,7 +112,8 @@ def _reading(option: str, text: str, given: ParameterSet, quantity: Quantity | N
 
 
 def _mouth(text: str | None, given: ParameterSet) -> Reading | None:
-    from planestock.params.parameter_set import declared, quantity_of
+    from planestock.params.catalogue import declared
+    from planestock.params.fields import quantity_of
 
     field = declared("throat.opening")
     assert field is not None, "throat.opening is declared"

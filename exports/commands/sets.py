@@ -28,7 +28,7 @@ def new(
     from planestock.exports.file_names import file_name
     from planestock.exports.front_door import write_one
     from planestock.params.files import load
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.parsing import parameter_set
     from planestock.params.problems import refuse
     from planestock.params.template import template
 

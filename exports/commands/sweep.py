@@ -180,7 +180,7 @@ def _build(given: ParameterSet, inputs: dict[str, np.ndarray], folder: Path) -> 
     from planestock.exports.variants.building import Outcome, Task, build_all
     from planestock.models.sweep import changes_of
     from planestock.params.files import changed
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.parsing import parameter_set
     from planestock.params.problems import InputProblem
 
     raw = given.model_dump(mode="json")
@@ -337,7 +337,8 @@ NO_LENGTHS = ("clearance_angle", "mouth.growth_per_mm")
 
 def _text(done: Swept, name: str, value: float) -> str:
     """Return a varied value or an outcome, lengths in the set's unit."""
-    from planestock.params.parameter_set import declared, quantity_of
+    from planestock.params.catalogue import declared
+    from planestock.params.fields import quantity_of
 
     if math.isnan(value):
         return "–"

@@ -26,7 +26,7 @@ def built(values: dict[str, Any]) -> dict[str, Any]:
     from planestock.models.check_rows import failing
     from planestock.models.design import design
     from planestock.models.sweep import outcomes_of
-    from planestock.params.parameter_set import parameter_set
+    from planestock.params.parsing import parameter_set
 
     made = design(parameter_set(values))
     return {

@@ -9,8 +9,9 @@ from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin
 
 from planestock.exports.paper.style import breakable, settable, shortened
-from planestock.params.fields import Group, Quantity
-from planestock.params.parameter_set import Declaration, ParameterSet, catalogue, group_of
+from planestock.params.catalogue import Declaration, catalogue
+from planestock.params.fields import Group, Quantity, group_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import FINEST_INCH_FRACTION, MILLIMETRES, LengthUnit, Reading
 from planestock.params.tools import TOOLS, spoken
 

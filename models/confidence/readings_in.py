@@ -12,9 +12,10 @@ from functools import cache
 from typing import Any
 
 from planestock.models.confidence.uncertainty import Input, from_limit, from_repeats
-from planestock.params.fields import Quantity
+from planestock.params.catalogue import declaration
+from planestock.params.fields import Quantity, quantity_of
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet, declaration, quantity_of
+from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 from planestock.params.tools import TOOLS
 

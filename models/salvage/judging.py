@@ -21,7 +21,8 @@ from planestock.models.salvage.ways import AsCut, Plan
 from planestock.models.thickness import Settled, settle
 from planestock.params.files import changed
 from planestock.params.lengths import DECIMALS, Lengths
-from planestock.params.parameter_set import ParameterSet, parameter_set
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import Reading, parse
 

@@ -7,7 +7,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
 from planestock.params.metal import Tracing
-from planestock.params.parameter_set import parameter_set
+from planestock.params.parsing import parameter_set
 from planestock.params.problems import refuse
 from planestock.params.traced.cleaning import How, Kind, clean_file
 from planestock.params.traced.path_text import written
