@@ -6,15 +6,15 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Literal
 
-from planestock.exports.file_names import file_name
-from planestock.exports.plain_data import as_json
-from planestock.exports.report import Entry, report, rows_of
-from planestock.exports.report_text import as_text
-from planestock.exports.stamp import SET_MARK, overall, program_version, stamp_of
-from planestock.models.check_rows import Row
+from planestock.exports.files.file_names import file_name
+from planestock.exports.files.plain_data import as_json
+from planestock.exports.files.stamp import SET_MARK, overall, program_version, stamp_of
+from planestock.exports.report.data import Entry, report, rows_of
+from planestock.exports.report.text import as_text
+from planestock.models.checks.rows import Row
 
 if TYPE_CHECKING:
-    from planestock.exports.stamp import Stamp
+    from planestock.exports.files.stamp import Stamp
     from planestock.models.design import Design
 
 SET_FILE = "set.toml"
@@ -64,7 +64,7 @@ def rows_of_extras(made: Design, extras: frozenset[Extra]) -> tuple[Row, ...]:
     """Return the checks that go with what is asked for beside the usual files: whether the router's cutter fits."""
     if "router" not in extras:
         return ()
-    from planestock.models.machining.plan_of_work import plan_of_work
+    from planestock.models.machining.all_setups import plan_of_work
 
     return plan_of_work(made.given, made.settled, made.layout).checks
 
@@ -88,20 +88,20 @@ class Writer:
 
 
 def _assembly(order: Order) -> Files:
-    from planestock.exports.solid_files import step
+    from planestock.exports.files import step
 
     return {f"{order.name}.step": step.assembly(order.made.assembly.parts, order.stamp)}
 
 
 def _machining(order: Order) -> Files:
-    from planestock.exports.solid_files import step
+    from planestock.exports.files import step
 
     return {f"{PARTS}/{file_name(part.name)}.step": step.machining(part, order.stamp) for part in order.made.assembly.wood}
 
 
 def _prints(order: Order) -> Files:
-    from planestock.exports.solid_files import stl, threemf
-    from planestock.exports.solid_files.lying import laid_mesh
+    from planestock.exports.files import stl, threemf
+    from planestock.exports.files.lying import laid_mesh
 
     laid = [(part.name, laid_mesh(part, "down")) for part in order.made.assembly.wood]
     single = {f"{PARTS}/{file_name(name)}.stl": stl.binary(mesh, order.stamp) for name, mesh in laid}
@@ -109,31 +109,31 @@ def _prints(order: Order) -> Files:
 
 
 def _scene(order: Order) -> Files:
-    from planestock.exports.solid_files import glb
+    from planestock.exports.files import glb
 
     return {f"{order.name}.glb": glb.scene(order.made.assembly.parts, order.stamp)}
 
 
 def _paper(order: Order) -> Files:
-    from planestock.exports.paper import files as paper
+    from planestock.exports.paper import paper_files as paper
 
     return paper.paper_files(order.made, order.stamp)
 
 
 def _page(order: Order) -> Files:
-    from planestock.exports.views.preview import preview
+    from planestock.exports.pages.preview import preview
 
     return {"preview.html": preview(order.made, order.stamp)}
 
 
 def _print_pieces(order: Order) -> Files:
-    from planestock.exports.prints.pieces import print_files
+    from planestock.exports.prints.print_files import print_files
 
     return print_files(order.made, order.stamp)
 
 
 def _router(order: Order) -> Files:
-    from planestock.exports.hand_over.files import router_files
+    from planestock.exports.machining.machining_files import router_files
 
     return router_files(order.made, order.stamp)
 

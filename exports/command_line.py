@@ -38,7 +38,7 @@ COMMANDS = (new, sets, check, build, view, compare, sweep, salvage, worksheet, p
 
 def _show_version(wanted: bool) -> None:
     if wanted:
-        from planestock.exports.stamp import program_version
+        from planestock.exports.files.stamp import program_version
 
         typer.echo(f"planestock {program_version()}")
         raise typer.Exit

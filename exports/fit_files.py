@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from planestock.exports.plain_data import as_json
+from planestock.exports.files.plain_data import as_json
+from planestock.exports.files.stamp import SET_MARK, Stamp, program_version
+from planestock.exports.files.writer_rules import one_line
+from planestock.exports.pages.fit import page
 from planestock.exports.scan.colour_glb import colour_map
 from planestock.exports.scan.colours import reach_for
-from planestock.exports.scan.corrected import Corrected
 from planestock.exports.scan.data import as_data
-from planestock.exports.scan.page import page
 from planestock.exports.scan.text import as_text
-from planestock.exports.stamp import SET_MARK, Stamp, program_version
-from planestock.exports.writer_rules import one_line
+from planestock.models.scan.corrected import Corrected
 from planestock.models.scan.fit import Fitted
 
 CORRECTED_SET = "corrected.toml"

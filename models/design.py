@@ -6,25 +6,25 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from planestock.models.check_rows import Row
-from planestock.models.confidence.checks import confidence_checks
-from planestock.models.forgotten_minus import asking_for_the_minus
-from planestock.models.layout import Layout, lay_out
-from planestock.models.old_body import OldBodyEvidence, old_body
-from planestock.models.reach_checks import reach_checks
-from planestock.models.refusals import refusals
-from planestock.models.season_checks import season_checks
-from planestock.models.seasons import Seasons, seasons, wood_mass
-from planestock.models.sole_life import SoleLife, sole_life
-from planestock.models.thickness import Settled, settle
-from planestock.models.tracing_checks import tracing_checks
-from planestock.models.wood_checks import wood_checks
-from planestock.models.year import moistures
+from planestock.models.body.layout import Layout, lay_out
+from planestock.models.body.seasons import Seasons, seasons, wood_mass
+from planestock.models.checks.confidence import confidence_checks
+from planestock.models.checks.forgotten_minus import asking_for_the_minus
+from planestock.models.checks.reach import reach_checks
+from planestock.models.checks.refusals import refusals
+from planestock.models.checks.rows import Row
+from planestock.models.checks.seasons import season_checks
+from planestock.models.checks.tracing import tracing_checks
+from planestock.models.checks.wood import wood_checks
+from planestock.models.window.old_body import OldBodyEvidence, old_body
+from planestock.models.window.sole_life import SoleLife, sole_life
+from planestock.models.window.thickness import Settled, settle
+from planestock.models.window.year import moistures
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, Problem
 
 if TYPE_CHECKING:
-    from planestock.models.assembly import Assembly
+    from planestock.models.solids.assembly import Assembly
 
 
 @dataclass(frozen=True)
@@ -49,14 +49,14 @@ class Design:
     @cached_property
     def assembly(self) -> Assembly:
         """Solids and meshes of wood and metal. Imports the solid kernel. Raises KernelProblem."""
-        from planestock.models.assembly import assemble
+        from planestock.models.solids.assembly import assemble
 
         return assemble(self.given, self.settled, self.layout)
 
     @cached_property
     def masses(self) -> dict[str, float]:
         """Mass of each wooden part by name, g, at the moisture content it is worked at. Builds the solids."""
-        from planestock.models.kernel import volume
+        from planestock.models.solids.kernel import volume
 
         worked = moistures(self.given).worked
         return {part.name: wood_mass(volume(part.shape), part.material, worked) for part in self.assembly.wood}
@@ -69,7 +69,7 @@ class Design:
     @cached_property
     def solid_checks(self) -> tuple[Row, ...]:
         """Checks that need the solids."""
-        from planestock.models.solid_checks import solid_checks
+        from planestock.models.solids.checks import solid_checks
 
         return solid_checks(self.given, self.settled, self.layout, self.assembly)
 

@@ -48,7 +48,7 @@ def loaded(text: str, source: str, changes: Iterable[str] = ()) -> ParameterSet:
     laid = tuple(changes)
     values = changed(parsed(text, source), laid)
     if names_drawings(values):
-        from planestock.params.traced.set_drawings import with_drawings
+        from planestock.params.set_drawings import with_drawings
 
         values = with_drawings(values, _folder_of(source), {change.partition("=")[0].strip() for change in laid})
     return parameter_set(values)

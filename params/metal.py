@@ -11,8 +11,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planestock.params.fields import Angle, Group, Length
+from planestock.params.outlines.path_text import LONGEST_TEXT
 from planestock.params.reading import Reading, exactly
-from planestock.params.traced.path_text import LONGEST_TEXT
 
 MOST_SCREWS = 12
 """Screws of one kind that a casting or frog could have."""

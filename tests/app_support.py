@@ -205,7 +205,7 @@ def serving(
 
 CRASHING = """
 import os, signal
-from planestock.exports.app import kernel_worker
+from planestock.exports.app import kernel_tasks as kernel_worker
 build = kernel_worker.Bench.body
 def crash(bench, task):
     if 'name = "crashes' in task["text"]:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from planestock.models.shapes import Outline, flattened, rounded
+from planestock.params.outlines.polygons import Outline, flattened, rounded
 from tests.camera_support import Camera, Lens, Light, Scene, camera, developed, lamp, radiance, sky
 from tests.traced_support import JACK, waisted
 

@@ -8,8 +8,8 @@ from functools import cache
 import cadquery
 import numpy as np
 
-from planestock.exports.stamp import Stamp
-from planestock.models.parts import Kind, Mesh, Part, Vector
+from planestock.exports.files.stamp import Stamp
+from planestock.models.solids.parts import Kind, Mesh, Part, Vector
 
 LENGTH, HALF_WIDTH, HEIGHT, STRIP = 120.0, 24.0, 40.0, 6.0
 SLOT = (30.0, 10.0, 25.0)

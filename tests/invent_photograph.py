@@ -13,7 +13,7 @@ from pathlib import Path
 
 import shapely
 
-from planestock.models.shapes import flattened
+from planestock.params.outlines.polygons import flattened
 from tests.camera_support import Lens, Scene, camera, sky
 from tests.drawn_photographs import SHEET, Photograph, on_sheet
 from tests.traced_support import waisted

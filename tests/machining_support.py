@@ -12,10 +12,10 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
-from planestock.models.machining.clipping import Region
-from planestock.models.machining.curves import Ring
 from planestock.models.machining.leftovers import Leftover
-from planestock.models.shapes import Arc, area, flattened
+from planestock.params.outlines.along import Ring
+from planestock.params.outlines.clipping import Region
+from planestock.params.outlines.polygons import Arc, area, flattened
 
 CHORD = 2e-3
 """How far chords may stray from arcs that are given to shapely, mm."""

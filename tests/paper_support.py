@@ -13,9 +13,9 @@ import pypdfium2.raw as pdfium_raw
 
 from planestock.exports.drawing.model import View
 from planestock.exports.drawing.views import template_views, views
+from planestock.exports.files.stamp import Stamp
 from planestock.exports.paper.sheet import shop_sheet
 from planestock.exports.paper.tiles import tiled
-from planestock.exports.stamp import Stamp
 from planestock.models.design import Design, design
 from planestock.params.files import load
 

@@ -10,15 +10,15 @@ import trimesh
 from manifold3d import Manifold
 
 from planestock.models.design import Design, design
-from planestock.models.meshes import mesh
-from planestock.models.parts import Mesh
-from planestock.models.prints.bodies import HALF_SIZE
-from planestock.models.prints.everything import Prints, making_of, prints
 from planestock.models.prints.jigs import Bushing, Jig
 from planestock.models.prints.meshing import SHARED_NOISE, joined, solid
 from planestock.models.prints.overhang import Lying, lie
-from planestock.models.prints.pieces import Group, Joint
+from planestock.models.prints.print_groups import Group, Joint
+from planestock.models.prints.print_list import Prints, making_of, prints
+from planestock.models.prints.split_body import HALF_SIZE
 from planestock.models.prints.splitting import LEAST_WALL, sockets
+from planestock.models.solids.meshes import mesh
+from planestock.models.solids.parts import Mesh
 from planestock.params.files import load
 
 SAME_PLACE = 1e-6

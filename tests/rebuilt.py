@@ -12,9 +12,9 @@ import manifold3d
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
-from planestock.models.holes import Hole
-from planestock.models.layout import Layout
-from planestock.models.shapes import Point, flattened
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
+from planestock.params.outlines.polygons import Point, flattened
 
 SAGITTA = 0.001
 """How far a chord may stray from its arc, mm: fifty times finer than the meshes that are compared with it."""

@@ -144,8 +144,8 @@ def faults(made: Any) -> Iterator[str]:
     import numpy as np
     import trimesh
 
-    from planestock.models.kernel import cut, volume
-    from planestock.models.solids import cutting_tools, whole_blank
+    from planestock.models.solids.kernel import cut, volume
+    from planestock.models.solids.wood import cutting_tools, whole_blank
     from tests.rebuilt import rebuilt
 
     guards = [row for row in made.solid_checks if row.id in GUARDS]

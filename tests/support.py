@@ -6,7 +6,7 @@ import copy
 from functools import cache
 from typing import Any
 
-from planestock.models.check_rows import Row
+from planestock.models.checks.rows import Row
 from planestock.models.design import Design, design
 from planestock.params.fields import Group
 from planestock.params.files import changed

@@ -18,13 +18,13 @@ import httpx2
 import pytest
 from fastapi.testclient import TestClient
 
-from planestock.exports.app.bodies import Bodies
+from planestock.exports.app.built_bodies import Bodies
 from planestock.exports.app.evaluation import evaluate
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.history import History, Step
 from planestock.exports.app.shared import MOST_LISTENING, Shared
 from planestock.exports.app.states import MOST_VARIANTS, Source, Variant, Variants
-from planestock.exports.app.worker import Worker, WorkerFailed
+from planestock.exports.kernel_process import Worker, WorkerFailed
 from tests.app_support import PATIENCE, Address, app, changed, jack, opened, served, serving, settled, stand_in
 
 LARGEST_SCENE = 300_000
@@ -219,7 +219,7 @@ class Recorder(Worker):
         return
 
     async def answers(self, task: dict[str, Any]) -> Any:
-        from planestock.exports.app.worker import Answer
+        from planestock.exports.kernel_process import Answer
 
         self.asked.append(f"{task['do']} {evaluate(task['text']).values['name']}")
         await self.go.wait()
@@ -262,7 +262,7 @@ def test_a_change_that_comes_while_a_body_is_made_takes_its_place() -> None:
 
 
 def test_a_hanging_body_that_is_no_longer_wanted_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("planestock.exports.app.bodies.PATIENCE", 0.0)
+    monkeypatch.setattr("planestock.exports.app.built_bodies.PATIENCE", 0.0)
 
     async def story() -> str:
         bodies = Bodies(Worker(PATIENCE, stand_in()))
@@ -293,7 +293,7 @@ def test_the_process_ends_with_the_app(tmp_path: Path) -> None:
 
 
 def test_a_worker_whose_app_is_gone_ends_by_itself() -> None:
-    command = [sys.executable, "-m", "planestock.exports.app.kernel_worker", "60"]
+    command = [sys.executable, "-m", "planestock.exports.app.kernel_tasks", "60"]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
         assert process.stdout is not None
         assert json.loads(process.stdout.readline())["kind"] == "warm"

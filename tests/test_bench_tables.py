@@ -10,8 +10,8 @@ from planestock.models.bench.cut_list import BOARD_FOOT, cut_list, dowel_stock
 from planestock.models.bench.drill_table import drillings, inch_bit, metric_bit
 from planestock.models.bench.glue_up import glue_area, mating_area
 from planestock.models.bench.marks import marks, mouth_wear, widths
-from planestock.models.shapes import area
-from planestock.models.side_section import front_block, rear_block
+from planestock.models.body.side_section import front_block, rear_block
+from planestock.params.outlines.polygons import area
 from tests.support import full_design, plain_design
 
 

@@ -9,8 +9,9 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from planestock.exports import cautions, command_line
+from planestock.exports import command_line
 from planestock.exports.building import files_of, order_for
+from planestock.exports.wording import cautions
 from planestock.exports.worksheet.form import worksheet_pdf
 from planestock.params.files import text_of
 from tests.app_support import app, stand_in

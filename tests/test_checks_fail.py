@@ -13,12 +13,12 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from planestock.models.assembly import Assembly
-from planestock.models.check_rows import Row, Verdict, at_least, at_most, failing
+from planestock.models.body.holes import clear_of_touching
+from planestock.models.checks.rows import Row, Verdict, at_least, at_most, failing
 from planestock.models.design import Design, design
-from planestock.models.holes import clear_of_touching
-from planestock.models.parts import Mesh, Part
-from planestock.models.solid_checks import solid_checks
+from planestock.models.solids.assembly import Assembly
+from planestock.models.solids.checks import solid_checks
+from planestock.models.solids.parts import Mesh, Part
 from planestock.params.files import changed, load, shipped
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
@@ -319,7 +319,7 @@ def test_a_hole_that_takes_the_whole_strip_is_told_with_a_remedy() -> None:
 
 
 def test_a_hole_beside_the_throat_is_measured_to_the_cheek_and_to_the_throat() -> None:
-    from planestock.models.wood_checks import walls
+    from planestock.models.checks.wood import walls
 
     # y = 31, throat 26 wide each side, cheek at 38; pilot of a gauge 9 screw in hardwood.
     made = full_design("casting.screws.0.x=-20", "casting.screws.0.y=31", "casting.front_width=70")

@@ -20,10 +20,10 @@ from planestock.exports import building
 from planestock.exports.building import WRITERS, Writer, marked, order_for
 from planestock.exports.command_line import COMMANDS, main
 from planestock.exports.commands.endings import HOW_TO_REPORT
-from planestock.exports.file_names import file_name
-from planestock.exports.stamp import Stamp
+from planestock.exports.files.file_names import file_name
+from planestock.exports.files.stamp import Stamp
 from planestock.models import design as designing
-from planestock.models.kernel import KernelProblem
+from planestock.models.solids.kernel import KernelProblem
 from planestock.params.catalogue import catalogue
 from planestock.params.files import load, plainly, shipped
 from tests.support import full, full_design, plain
@@ -334,7 +334,7 @@ def test_a_kernel_problem_ends_with_3_in_one_line(run: Any, monkeypatch: pytest.
     def failing(*_: object) -> None:
         raise KernelProblem("throat: the solid kernel failed (no result); change throat.breast_lean slightly")
 
-    monkeypatch.setattr("planestock.models.assembly.assemble", failing)
+    monkeypatch.setattr("planestock.models.solids.assembly.assemble", failing)
     ran = run("check", "jack")
     assert (ran.code, ran.out) == (3, "")
     first = "planestock: throat: the solid kernel failed (no result); change throat.breast_lean slightly"

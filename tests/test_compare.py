@@ -15,14 +15,14 @@ import pytest
 
 from planestock.exports.commands.compare import compare as compare_command
 from planestock.exports.commands.compare import labelled_sets, split_changes
-from planestock.exports.variants.compare_page import page
+from planestock.exports.pages.compare import page
+from planestock.exports.variants.compare_drawings import mouth_view, plan_view, side_frame, side_view
 from planestock.exports.variants.compare_text import as_data, outcome_rows
-from planestock.exports.variants.compare_views import mouth_view, plan_view, side_frame, side_view
-from planestock.models import assembly
-from planestock.models.check_rows import failing
-from planestock.models.compare import MOST, WOOD_CHECKS, Comparison, compare, differences, thinnest_wood
+from planestock.models.checks.rows import failing
 from planestock.models.design import design
-from planestock.models.kernel import KernelProblem
+from planestock.models.solids import assembly
+from planestock.models.solids.kernel import KernelProblem
+from planestock.models.variants.compare import MOST, WOOD_CHECKS, Comparison, compare, differences, thinnest_wood
 from planestock.params.files import load, shipped
 from planestock.params.problems import InputProblem
 from tests.support import full, full_design, plain, plain_design

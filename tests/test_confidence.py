@@ -12,8 +12,18 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 from scipy import stats
 
-from planestock.exports.report import report
-from planestock.models.confidence.budgets import (
+from planestock.exports.report.data import report
+from planestock.exports.wording.window import (
+    chance_sentence,
+    comparison_sentence,
+    mouth_sentence,
+    retake_sentence,
+    thickness_sentence,
+    wear_sentence,
+    window_sentence,
+)
+from planestock.models.design import design
+from planestock.models.window.budgets import (
     EDGES,
     OPENING,
     PINS,
@@ -35,8 +45,10 @@ from planestock.models.confidence.budgets import (
     values_in,
     window_ends,
 )
-from planestock.models.confidence.chance import probability_works, window_samples
-from planestock.models.confidence.readings_in import (
+from planestock.models.window.chance import probability_works, window_samples
+from planestock.models.window.notes import window_notes
+from planestock.models.window.reach import Road, Window
+from planestock.models.window.readings import (
     best_limits,
     input_at,
     limit_at,
@@ -46,9 +58,10 @@ from planestock.models.confidence.readings_in import (
     unit_of,
     value_at,
 )
-from planestock.models.confidence.states import ANGLE, IRON, SETBACK
-from planestock.models.confidence.two_roads import NAMED, Comparison
-from planestock.models.confidence.uncertainty import (
+from planestock.models.window.states import ANGLE, IRON, SETBACK
+from planestock.models.window.thickness import safe_ends, settle
+from planestock.models.window.two_roads import NAMED, Comparison
+from planestock.models.window.uncertainty import (
     Budget,
     Samples,
     agrees,
@@ -58,20 +71,7 @@ from planestock.models.confidence.uncertainty import (
     monte_carlo,
     numerical_tolerance,
 )
-from planestock.models.confidence.window_notes import window_notes
-from planestock.models.confidence.words import (
-    chance_sentence,
-    comparison_sentence,
-    mouth_sentence,
-    retake_sentence,
-    thickness_sentence,
-    wear_sentence,
-    window_sentence,
-)
-from planestock.models.design import design
-from planestock.models.reach import Road, Window
-from planestock.models.thickness import safe_ends, settle
-from planestock.models.year import Year, year
+from planestock.models.window.year import Year, year
 from planestock.params.catalogue import catalogue
 from planestock.params.files import changed, load, shipped
 from planestock.params.lengths import Lengths

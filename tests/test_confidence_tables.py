@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planestock.models.confidence.tables import (
+from planestock.exports.wording.window_tables import (
     NONE,
     Table,
     budget_table,

@@ -16,8 +16,8 @@ from planestock.exports.drawing.pen import Level, Pen, running
 from planestock.exports.drawing.side import inside_right
 from planestock.exports.drawing.text import WIDTHS
 from planestock.exports.drawing.views import template_views
-from planestock.exports.paper.style import FAMILY
-from planestock.models.shapes import Arc, Line, Piece, area, flattened
+from planestock.exports.files.pdf import FAMILY
+from planestock.params.outlines.polygons import Arc, Line, Piece, area, flattened
 from tests.paper_support import SETS, shipped_design, shipped_views
 from tests.support import full_design
 

@@ -14,8 +14,8 @@ from ezdxf.lldxf.types import DXFTag
 
 from planestock.exports.drawing.dxf import LONGEST_TEXT, dxf_file, dxf_files
 from planestock.exports.drawing.model import LAYERS, View
-from planestock.exports.stamp import Stamp
-from planestock.models.shapes import area
+from planestock.exports.files.stamp import Stamp
+from planestock.params.outlines.polygons import area
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
 
 NEAR = 1e-6
@@ -178,7 +178,7 @@ def test_the_bytes_do_not_hang_on_the_order_of_sets_in_a_process() -> None:
     code = (
         "import hashlib\nfrom planestock.exports.drawing.side import inside_right\n"
         "from planestock.exports.drawing.dxf import dxf_file\n"
-        "from planestock.exports.stamp import Stamp\nfrom planestock.models.design import design\n"
+        "from planestock.exports.files.stamp import Stamp\nfrom planestock.models.design import design\n"
         "from planestock.params.files import load\n"
         "print(hashlib.sha256(dxf_file(inside_right(design(load('jack'))), Stamp('x', 'ab' * 32, '0.1.0'))).hexdigest())"
     )

@@ -160,7 +160,7 @@ def test_a_failure_of_the_program_is_an_answer(monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_wrong_solid_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
     """A cut that leaves one tool out gives a valid, closed solid; only the comparison with another kernel can tell."""
-    from planestock.models import solids
+    from planestock.models.solids import wood as solids
 
     every = solids.cutting_tools
     monkeypatch.setattr(solids, "cutting_tools", lambda at: every(at)[:-1])

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.key_numbers import measured
-from planestock.exports.report import report
-from planestock.exports.report_text import as_text
-from planestock.exports.stamp import stamp_of
-from planestock.exports.tables import result_console, show_checks
-from planestock.exports.views.preview import preview
-from planestock.exports.wording import by_urgency, folded, has_failing, row_text, to_act_on
-from planestock.models.check_rows import Row, at_least, at_most
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.pages.preview import preview
+from planestock.exports.report.data import report
+from planestock.exports.report.screen import result_console, show_checks
+from planestock.exports.report.text import as_text
+from planestock.exports.wording.design import by_urgency, folded, has_failing, row_text, to_act_on
+from planestock.exports.wording.numbers import measured
+from planestock.models.checks.rows import Row, at_least, at_most
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from planestock.params.lengths import Lengths

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.front_door import write_all, write_one
+from planestock.exports.files.front_door import write_all, write_one
 from planestock.params.problems import InputProblem
 
 FILES = {"body.step": b"step" * 1000, "prints/left.stl": b"left", "prints/right.stl": b"right", "empty.txt": b""}

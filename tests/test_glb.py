@@ -15,11 +15,11 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.solid_files import glb
-from planestock.exports.solid_files.shading import CREASE_ANGLE, split_vertices
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import WriterFailed, one_line, require_sound
-from planestock.models.parts import Mesh
+from planestock.exports.files import glb
+from planestock.exports.files.shading import CREASE_ANGLE, split_vertices
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import WriterFailed, one_line, require_sound
+from planestock.models.solids.parts import Mesh
 from tests.export_support import (
     BEECH,
     HALF_WIDTH,

@@ -16,12 +16,12 @@ import shapely
 from shapely.ops import unary_union
 
 from planestock.exports.building import Extra, order_for, writers_for
-from planestock.exports.hand_over.files import router_files
-from planestock.exports.hand_over.sheet import setup_sheet
-from planestock.exports.stamp import Stamp
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.machining.machining_files import router_files
+from planestock.exports.machining.sheet import setup_sheet
 from planestock.models.design import Design, design
-from planestock.models.kernel import volume
-from planestock.models.machining.plan_of_work import PlanOfWork, plan_of_work
+from planestock.models.machining.all_setups import PlanOfWork, plan_of_work
+from planestock.models.solids.kernel import volume
 from planestock.params.files import load, shipped
 from tests.machining_support import polygon_of
 from tests.paper_support import pages, type_sizes
@@ -136,7 +136,7 @@ def test_the_same_design_gives_the_same_bytes() -> None:
 def test_holes_that_stay_for_the_bench_are_not_in_the_solids() -> None:
     """The wood of a half in the hand-over is more than the finished half's by what its holes for hand work take."""
     made = made_of("jack")
-    from planestock.exports.hand_over.solids import laid_parts
+    from planestock.exports.machining.solids import laid_parts
 
     right = next(laid_parts(made, work_of(made)))
     more = volume(right.part.shape) - volume(made.assembly.part("right half").shape)
@@ -151,7 +151,7 @@ RELIEVED = ("casting.corner_radius=0", "casting.tail_drop=0", "casting.cove_radi
 
 def test_relieved_corners_are_really_cut_and_only_from_the_router_s_solids() -> None:
     """Wood less by the reliefs outside their pockets (shapely) times the pockets' depths."""
-    from planestock.exports.hand_over.solids import laid_parts
+    from planestock.exports.machining.solids import laid_parts
 
     made, sharp = made_of("full", *RELIEVED), made_of("full", *RELIEVED[:-1])
     work = work_of(made)

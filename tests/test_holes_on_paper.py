@@ -20,16 +20,16 @@ from planestock.exports.drawing.model import View
 from planestock.exports.drawing.plan import top
 from planestock.exports.drawing.side import inside_right
 from planestock.exports.drawing.svg import MARGIN, svg_file
-from planestock.exports.hand_over.data import setups_data
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.machining.data import setups_data
 from planestock.exports.paper.sheet_tables import angle_table, drill_table, layout_table
-from planestock.exports.paper.work_steps import order_of_work
-from planestock.exports.report import report
-from planestock.exports.stamp import Stamp
-from planestock.exports.wording import hole_lines
+from planestock.exports.report.data import report
+from planestock.exports.wording.design import hole_lines
+from planestock.exports.wording.order_of_work import order_of_work
+from planestock.models.body.dowels import dowel_depth_in_half
+from planestock.models.body.holes import Hole
 from planestock.models.design import Design, design
-from planestock.models.dowels import dowel_depth_in_half
-from planestock.models.holes import Hole
-from planestock.models.machining.plan_of_work import plan_of_work
+from planestock.models.machining.all_setups import plan_of_work
 from planestock.models.prints.drill_guide import drill_guide
 from planestock.models.prints.jigs import Jig
 from planestock.params.parsing import parameter_set

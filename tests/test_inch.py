@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.inch import FULL_OR_SHY, MILLIMETRES, on_the_rule, thousandths
-from planestock.exports.wording import first_numbers
+from planestock.exports.wording.design import first_numbers
+from planestock.exports.wording.inch import FULL_OR_SHY, MILLIMETRES, on_the_rule, thousandths
 from planestock.models.design import design
 from planestock.params.files import load
 

@@ -17,14 +17,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from planestock.exports.app.evaluation import numbers_of
-from planestock.exports.report import report
-from planestock.exports.report_text import as_text
-from planestock.exports.stamp import stamp_of
-from planestock.exports.tables import result_console, show_checks, show_evidence
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.pages.preview import preview
+from planestock.exports.report.data import report
+from planestock.exports.report.screen import result_console, show_checks, show_evidence
+from planestock.exports.report.text import as_text
 from planestock.exports.variants.compare_text import input_rows, outcome_rows
-from planestock.exports.views.preview import preview
-from planestock.models.compare import compare
 from planestock.models.design import Design, design
+from planestock.models.variants.compare import compare
 from planestock.params.catalogue import catalogue
 from planestock.params.files import load
 from planestock.params.parsing import parameter_set

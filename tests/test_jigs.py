@@ -11,18 +11,18 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepGProp import BRepGProp_Face
 from OCP.gp import gp_Pnt, gp_Vec
 
+from planestock.models.body.holes import Vector
+from planestock.models.body.layout import Layout
 from planestock.models.design import Design, design
-from planestock.models.holes import Vector
-from planestock.models.kernel import mirrored, volume
-from planestock.models.layout import Layout
-from planestock.models.meshes import mesh
-from planestock.models.parts import Mesh
 from planestock.models.prints import dowel_guide, drill_guide, paring_blocks
-from planestock.models.prints.everything import jigs_of, making_of
 from planestock.models.prints.jigs import BUSHING_WALL, Jig
 from planestock.models.prints.meshing import SHARED_NOISE, solid
 from planestock.models.prints.overhang import lie
-from planestock.models.prints.pieces import Missing
+from planestock.models.prints.print_groups import Missing
+from planestock.models.prints.print_list import jigs_of, making_of
+from planestock.models.solids.kernel import mirrored, volume
+from planestock.models.solids.meshes import mesh
+from planestock.models.solids.parts import Mesh
 from planestock.params.files import load
 from tests.prints_support import (
     SAME_PLACE,

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.models.layout import SHOULDER, Layout, lay_out
-from planestock.models.shapes import Point, area, flattened
+from planestock.models.body.layout import SHOULDER, Layout, lay_out
+from planestock.params.outlines.polygons import Point, area, flattened
 from planestock.params.parameter_set import ParameterSet
 from tests.support import full, plain
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.solid_files.lying import (
+from planestock.exports.files.lying import (
     Mating,
     laid_mesh,
     laid_shape,

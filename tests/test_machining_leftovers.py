@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from planestock.models.machining.clipping import frame, kept, region_area
-from planestock.models.machining.curves import Ring, reversed_ring
 from planestock.models.machining.leftovers import closed, leftovers
-from planestock.models.shapes import Arc, Line, rounded
+from planestock.params.outlines.along import Ring, reversed_ring
+from planestock.params.outlines.clipping import frame, kept, region_area
+from planestock.params.outlines.polygons import Arc, Line, rounded
 from tests.machining_support import assert_same_leftovers, corner_of, left_by_shapely, polygon_of
 
 EXACT = 1e-9

@@ -12,15 +12,16 @@ import shapely
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from shapely.ops import unary_union
 
-from planestock.models import kernel, solids
+from planestock.models.body.layout import Layout
 from planestock.models.design import Design, design
-from planestock.models.kernel import KernelProblem
-from planestock.models.layout import Layout
+from planestock.models.machining.all_setups import PlanOfWork, plan_of_work
 from planestock.models.machining.cutter_checks import cutter_checks
-from planestock.models.machining.parts_of import frame_of, holds, stock, stretches
-from planestock.models.machining.plan_of_work import PlanOfWork, plan_of_work
+from planestock.models.machining.part_blocks import frame_of, holds, stock, stretches
 from planestock.models.machining.pockets import Pocket
 from planestock.models.machining.setups import Cut, PartPlan, Setup, all_cuts, part_plans
+from planestock.models.solids import kernel
+from planestock.models.solids import wood as solids
+from planestock.models.solids.kernel import KernelProblem
 from planestock.params.files import load, shipped
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

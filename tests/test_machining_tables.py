@@ -9,14 +9,14 @@ import shapely
 
 from planestock.models.design import Design, design
 from planestock.models.machining import iso_2768
+from planestock.models.machining.all_setups import PlanOfWork, plan_of_work
 from planestock.models.machining.corners import Corner, relief_outline, slot
 from planestock.models.machining.holding import CLAMP_MARGIN, LEAST_CLAMP
 from planestock.models.machining.leftovers import leftovers
-from planestock.models.machining.plan_of_work import PlanOfWork, plan_of_work
 from planestock.models.machining.pockets import Pocket, anticlockwise
 from planestock.models.machining.tolerances import allowed, tolerances
-from planestock.models.shapes import Arc, Line
 from planestock.params.files import load, shipped
+from planestock.params.outlines.polygons import Arc, Line
 from tests.machining_support import polygon_of
 from tests.support import full
 

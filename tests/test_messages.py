@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from planestock.models.confidence.words import sole_life_sentence
+from planestock.exports.wording.window import sole_life_sentence
+from planestock.models.checks.reach import reach_checks
 from planestock.models.design import design
-from planestock.models.old_body import old_body_notes
-from planestock.models.reach_checks import reach_checks
-from planestock.models.sole_life import SoleLife, Truing
+from planestock.models.window.old_body import old_body_notes
+from planestock.models.window.sole_life import SoleLife, Truing
 from planestock.params.files import load, parsed
 from planestock.params.lengths import Lengths
 from planestock.params.parsing import parameter_set

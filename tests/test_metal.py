@@ -8,10 +8,10 @@ import manifold3d
 import numpy as np
 import pytest
 
-from planestock.models import metal
 from planestock.models.design import design
-from planestock.models.parts import Part
-from planestock.models.solid_checks import FACET_NOISE
+from planestock.models.solids import metal
+from planestock.models.solids.checks import FACET_NOISE
+from planestock.models.solids.parts import Part
 from planestock.params.files import load, shipped
 from tests.support import full_design
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from planestock.models.movement import (
+from planestock.models.window.movement import (
     GLUE_LINE_WARNING,
     Climate,
     Cut,

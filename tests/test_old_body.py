@@ -7,8 +7,8 @@ import math
 import pytest
 
 from planestock.models.design import design
-from planestock.models.old_body import OldBodyEvidence, old_body, old_body_notes
-from planestock.models.thickness import settle
+from planestock.models.window.old_body import OldBodyEvidence, old_body, old_body_notes
+from planestock.models.window.thickness import settle
 from planestock.params.files import load
 from planestock.params.lengths import Lengths
 from tests.support import plain, row

@@ -83,7 +83,7 @@ def clean_tree(tmp_path: Path) -> Path:
     """The three packages in miniature: the CAD part imports CAD, and design imports that part late."""
     written = {f"planestock.{folder}.__init__": "" for folder in ("params", "models", "exports")}
     written |= dict.fromkeys(map(somewhere_in, cad_part()), "import cadquery\nimport planestock.models.sample\n")
-    written["planestock.models.design"] = "def build():\n    import planestock.models.solids\n"
+    written["planestock.models.design"] = "def build():\n    import planestock.models.solids.wood\n"
     written["planestock.models.sample"] = "import planestock.params.sample\n"
     written |= {"planestock.params.sample": "", "planestock.exports.sample": ""}
     written |= {f"{name.removesuffix('.inside')}.__init__": "" for name in list(written) if name.endswith(".inside")}

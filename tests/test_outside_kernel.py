@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from planestock.models.design import Design, design
-from planestock.models.kernel import volume
+from planestock.models.solids.kernel import volume
 from planestock.params.files import load
 from tests.rebuilt import rebuilt
 from tests.support import full_design

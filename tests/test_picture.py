@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from planestock.exports.app.worker import Unavailable
 from planestock.exports.command_line import main
-from planestock.exports.views import picture, picture_drawing
+from planestock.exports.files import picture, picture_drawing
+from planestock.exports.kernel_process import Unavailable
 from planestock.params.files import plainly
 from tests.support import full_design, plain
 
@@ -59,7 +59,7 @@ def test_a_drawing_process_that_dies_is_told_with_what_to_install(
     def died(*_: object, **__: object) -> subprocess.CompletedProcess[bytes]:
         return subprocess.CompletedProcess([], -signal.SIGSEGV, b"", b"")
 
-    monkeypatch.setattr("planestock.exports.views.picture.subprocess.run", died)
+    monkeypatch.setattr("planestock.exports.files.picture.subprocess.run", died)
     assert main(["picture", str(block), "-o", str(tmp_path / "block.png")]) == 3
     assert capsys.readouterr().err == f"planestock: {picture.WHAT_TO_INSTALL}\n"
     assert not (tmp_path / "block.png").exists()
@@ -74,6 +74,6 @@ def test_a_drawing_that_takes_for_ever_is_given_up(monkeypatch: pytest.MonkeyPat
     def slow(*_: object, **__: object) -> None:
         raise subprocess.TimeoutExpired([], 1)
 
-    monkeypatch.setattr("planestock.exports.views.picture.subprocess.run", slow)
+    monkeypatch.setattr("planestock.exports.files.picture.subprocess.run", slow)
     with pytest.raises(Unavailable, match="was not drawn within"):
         picture.drawn(b"")

@@ -18,19 +18,19 @@ from hypothesis import strategies as st
 
 from planestock.exports.app.evaluation import numbers_of
 from planestock.exports.command_line import main
+from planestock.exports.pages.preview import _sure
 from planestock.exports.paper.sheet import _cover
-from planestock.exports.report import report
-from planestock.exports.report_text import as_text
+from planestock.exports.report.data import report
+from planestock.exports.report.text import as_text
 from planestock.exports.variants.compare_text import notes_of
-from planestock.exports.views.preview import _sure
-from planestock.models.compare import compare
-from planestock.models.confidence.budgets import PLAY, known_window, known_windows, sensitivities, values_in, widened_by
-from planestock.models.confidence.chance import window_samples
-from planestock.models.confidence.uncertainty import agrees
-from planestock.models.confidence.window_notes import window_notes
 from planestock.models.design import design
-from planestock.models.sweep import changes_of, evaluated
-from planestock.models.thickness import settle
+from planestock.models.variants.compare import compare
+from planestock.models.variants.sweep import changes_of, evaluated
+from planestock.models.window.budgets import PLAY, known_window, known_windows, sensitivities, values_in, widened_by
+from planestock.models.window.chance import window_samples
+from planestock.models.window.notes import window_notes
+from planestock.models.window.thickness import settle
+from planestock.models.window.uncertainty import agrees
 from planestock.params.files import changed, load, shipped
 from planestock.params.metal import ASSUMED_PLAY
 from planestock.params.parameter_set import ParameterSet

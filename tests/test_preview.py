@@ -15,19 +15,19 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from planestock.exports.cautions import CAUTIONS
 from planestock.exports.commands.view import view
-from planestock.exports.gauge import SIDE, WIDTH, gauge, in_words
-from planestock.exports.key_numbers import measured
-from planestock.exports.markup import json_block, tag, text
-from planestock.exports.set_values import value_groups
-from planestock.exports.stamp import stamp_of
-from planestock.exports.views import viewer_files
-from planestock.exports.views.preview import preview
-from planestock.exports.views.viewer_files import bundled
-from planestock.exports.writer_rules import WriterFailed, one_line
+from planestock.exports.drawing.gauge import SIDE, WIDTH, gauge, in_words
+from planestock.exports.files.markup import json_block, tag, text
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.files.writer_rules import WriterFailed, one_line
+from planestock.exports.pages import viewer_files
+from planestock.exports.pages.preview import preview
+from planestock.exports.pages.viewer_files import bundled
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.wording.numbers import measured
+from planestock.exports.wording.set_values import value_groups
 from planestock.models.design import Design, design
-from planestock.models.thickness import settle
+from planestock.models.window.thickness import settle
 from planestock.params.files import changed, load, raw, shipped
 from planestock.params.parsing import parameter_set
 from tests.support import FULL, full, plain, plain_values

@@ -13,8 +13,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Playwright
 
-from planestock.exports.stamp import stamp_of
-from planestock.exports.views.preview import preview
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.pages.preview import preview
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from planestock.params.parsing import parameter_set

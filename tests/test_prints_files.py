@@ -15,15 +15,15 @@ import pytest
 import trimesh
 from lxml import etree
 
-from planestock.exports.front_door import write_all
+from planestock.exports.files.front_door import write_all
 from planestock.exports.prints.listing import as_data, as_text
-from planestock.exports.prints.pictures import crease_lines, piece_picture
-from planestock.exports.prints.pieces import plate_names, print_files
+from planestock.exports.prints.print_files import plate_names, print_files
+from planestock.exports.prints.print_picture import crease_lines, piece_picture
 from planestock.models.design import design
 from planestock.models.prints.bed import APART
-from planestock.models.prints.everything import jigs_of, making_of, seat_group
 from planestock.models.prints.meshing import block, mesh_of
-from planestock.models.prints.pieces import Missing
+from planestock.models.prints.print_groups import Missing
+from planestock.models.prints.print_list import jigs_of, making_of, seat_group
 from planestock.models.prints.printing import job
 from planestock.params.files import load
 from planestock.params.problems import InputProblem

@@ -13,7 +13,7 @@ from planestock.models.prints.faces import face_name
 from planestock.models.prints.filament import filament
 from planestock.models.prints.meshing import block, joined, mesh_of, side_prism, without
 from planestock.models.prints.overhang import Lying, lie, lying_on
-from planestock.models.prints.pieces import SIDES, Piece
+from planestock.models.prints.print_groups import SIDES, Piece
 from planestock.models.prints.thin_walls import thin_wall
 from planestock.params.wanted import Shop
 from tests.support import full_design

@@ -12,11 +12,11 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
 from OCP.TopoDS import TopoDS_Compound
 
-from planestock.models.parts import Mesh
 from planestock.models.prints import pegs
 from planestock.models.prints.bed import Bed
 from planestock.models.prints.meshing import block, mesh_of, solid, without
 from planestock.models.prints.splitting import LEAST_WALL, Making, peg_places, split
+from planestock.models.solids.parts import Mesh
 from tests.prints_support import group, printed
 
 SAME_CLEARANCE = 1e-6

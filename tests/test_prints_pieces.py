@@ -9,16 +9,16 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
 from planestock.models.design import design
-from planestock.models.kernel import KernelProblem, volume
 from planestock.models.prints.bed import Bed
-from planestock.models.prints.bodies import HALF_SIZE
-from planestock.models.prints.everything import making_of, prints
 from planestock.models.prints.gauges import SHELL, arches, mouth_gauge, seat_gauge
 from planestock.models.prints.meshing import SHARED_NOISE, block, joined, mesh_of, solid, without
 from planestock.models.prints.overhang import lie
-from planestock.models.prints.pieces import Piece
+from planestock.models.prints.print_groups import Piece
+from planestock.models.prints.print_list import making_of, prints
+from planestock.models.prints.split_body import HALF_SIZE
 from planestock.models.prints.splitting import Making, ends_near, split
-from planestock.models.solid_checks import MESH_ERROR
+from planestock.models.solids.checks import MESH_ERROR
+from planestock.models.solids.kernel import KernelProblem, volume
 from planestock.params.files import load
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

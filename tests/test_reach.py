@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.models import reach
-from planestock.models.layout import lay_out
-from planestock.models.metal_outlines import iron_outline, iron_place
-from planestock.models.reach import Window
-from planestock.models.thickness import settle
+from planestock.models.body.layout import lay_out
+from planestock.models.body.metal_outlines import iron_outline, iron_place
+from planestock.models.window import reach
+from planestock.models.window.reach import Window
+from planestock.models.window.thickness import settle
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from tests.support import PLAIN, plain, plain_values, without

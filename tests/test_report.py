@@ -9,15 +9,15 @@ from typing import Any
 
 import pytest
 
-from planestock.exports.cautions import CAUTIONS
-from planestock.exports.plain_data import DECIMALS, as_json
-from planestock.exports.report import report
-from planestock.exports.report_text import WIDTH, as_text
-from planestock.exports.stamp import overall
-from planestock.exports.wording import hole_lines, way
-from planestock.models.check_rows import Row
+from planestock.exports.files.plain_data import DECIMALS, as_json
+from planestock.exports.files.stamp import overall
+from planestock.exports.report.data import report
+from planestock.exports.report.text import WIDTH, as_text
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.wording.design import hole_lines, way
+from planestock.models.body.holes import Hole
+from planestock.models.checks.rows import Row
 from planestock.models.design import Design, design
-from planestock.models.holes import Hole
 from planestock.params.files import load, shipped
 from planestock.params.lengths import Lengths
 from planestock.params.parsing import parameter_set

@@ -15,15 +15,15 @@ import manifold3d
 import pytest
 
 from planestock.exports.commands.salvage import salvage as salvage_command
-from planestock.models import meshes
-from planestock.models.check_rows import failing
+from planestock.exports.wording.salvage import standing, steps
+from planestock.models.body.layout import Layout, lay_out
+from planestock.models.checks.rows import failing
 from planestock.models.design import Design, design
-from planestock.models.layout import Layout, lay_out
+from planestock.models.salvage.as_cut import MOST_SHIM, STILL, AsCut, front_at, sole_moves
 from planestock.models.salvage.judging import Salvage, Way, salvage, with_changes
 from planestock.models.salvage.mouth_piece import mouth_piece, piece_ends
-from planestock.models.salvage.steps import standing, steps
-from planestock.models.salvage.ways import MOST_SHIM, STILL, AsCut, front_at, sole_moves
-from planestock.models.solids import wood
+from planestock.models.solids import meshes
+from planestock.models.solids.wood import wood
 from planestock.params.files import load, shipped
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem

@@ -8,9 +8,9 @@ from fractions import Fraction
 import pytest
 
 from planestock.exports.commands.salvage import salvaged_text
+from planestock.exports.wording.salvage import standing, steps
 from planestock.models.design import design
 from planestock.models.salvage.judging import salvage, with_changes
-from planestock.models.salvage.steps import standing, steps
 from planestock.params.files import load, parsed, text_of
 from planestock.params.parsing import parameter_set
 from planestock.params.reading import parse

@@ -83,9 +83,9 @@ def test_a_3mf_has_its_unit_and_its_placing(tmp_path: Path) -> None:
 
 
 def test_our_own_3mf_is_read_back(tmp_path: Path) -> None:
-    from planestock.exports.solid_files.threemf import package
-    from planestock.exports.stamp import Stamp
-    from planestock.models.parts import Mesh
+    from planestock.exports.files.stamp import Stamp
+    from planestock.exports.files.threemf import package
+    from planestock.models.solids.parts import Mesh
 
     mesh = Mesh(ball().vertices.astype(float), ball().faces.astype(np.int32))
     path = tmp_path / "own.3mf"

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 import trimesh
 
-from planestock.exports.scan.corrected import Corrected, corrected
 from planestock.models.design import Design, design
 from planestock.models.scan.body_checks import require_no_body, require_this_body
 from planestock.models.scan.body_findings import BodyFindings, Size, judged
 from planestock.models.scan.coarse import Laid
+from planestock.models.scan.corrected import Corrected, corrected
 from planestock.models.scan.faces import Flat
 from planestock.models.scan.findings import Deviations, flatness
 from planestock.models.scan.fine import Fine
@@ -279,7 +279,7 @@ def test_a_body_is_measured() -> None:
 
 
 def test_a_body_outside_the_window_is_handed_over() -> None:
-    from planestock.exports.scan.words import body_sentences
+    from planestock.exports.wording.fit import body_sentences
     from planestock.models.scan.body_findings import body_findings
 
     one = body_scan()
@@ -306,7 +306,7 @@ def with_size(of: BodyFindings, name: str, **other: float | None) -> tuple[Size,
     ],
 )
 def test_a_right_thickness_alone_does_not_make_a_body_work(name: str, found: float | None, said: str) -> None:
-    from planestock.exports.scan.words import contradicted, outcome
+    from planestock.exports.wording.fit import contradicted, outcome
 
     whole_body = body_scan().body
     assert whole_body is not None
@@ -405,7 +405,7 @@ def test_a_mesh_keeps_what_it_was(tmp_path: Path) -> None:
 
 
 def test_an_edge_far_from_where_the_set_has_it_puts_the_adjuster_in_doubt() -> None:
-    from planestock.exports.scan.words import datum_sentences
+    from planestock.exports.wording.fit import datum_sentences
 
     assert whole().edge_meant == pytest.approx(wrong().settled.window.edge_low)
     assert not any("really" in said for said in datum_sentences(whole()))

@@ -14,11 +14,11 @@ import trimesh
 from playwright.sync_api import Browser
 
 from planestock.exports.commands.fit import _factor
+from planestock.exports.files.stamp import Stamp, stamp_of
 from planestock.exports.fit_files import fit_files
 from planestock.exports.scan.colours import BANDS, bands, limits, reach_for, shades
-from planestock.exports.scan.corrected import Corrected, corrected
-from planestock.exports.stamp import Stamp, stamp_of
 from planestock.models.design import Design, design
+from planestock.models.scan.corrected import Corrected, corrected
 from planestock.models.scan.fit import Asked, Fitted, fitted, read_scan
 from planestock.params.files import load, shipped
 from planestock.params.problems import InputProblem

@@ -12,15 +12,15 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from planestock.exports.stamp import stamp_of
-from planestock.exports.views.scene import Grid, as_json, places, scene, travel
-from planestock.exports.views.scene_edges import edge_lines
-from planestock.exports.writer_rules import WriterFailed
-from planestock.models import metal
+from planestock.exports.files.edges import edge_lines
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.files.writer_rules import WriterFailed
+from planestock.exports.pages.scene import Grid, as_json, places, scene, travel
+from planestock.models.body.metal_outlines import iron_place
 from planestock.models.design import Design, design
-from planestock.models.kernel import box
-from planestock.models.meshes import mesh
-from planestock.models.metal_outlines import iron_place
+from planestock.models.solids import metal
+from planestock.models.solids.kernel import box
+from planestock.models.solids.meshes import mesh
 from planestock.params.files import load
 from tests.support import full
 
@@ -173,6 +173,6 @@ def test_the_grid_reaches_no_farther_than_sixteen_bits() -> None:
 
 
 def test_a_plane_too_large_to_draw_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("planestock.exports.views.scene.STEPS", (1e-4,))
+    monkeypatch.setattr("planestock.exports.pages.scene.STEPS", (1e-4,))
     with pytest.raises(WriterFailed, match="nothing this large can be drawn"):
         scene(made(), stamp_of(made(), made().number_checks))

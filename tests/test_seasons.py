@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from planestock.models.confidence.words import seasons_sentence
+from planestock.exports.wording.window import seasons_sentence
+from planestock.models.body.seasons import seasons, wood_mass
 from planestock.models.design import Design, design
-from planestock.models.parts import Mesh
-from planestock.models.seasons import seasons, wood_mass
-from planestock.models.shapes import Point
-from planestock.models.year import Change, Year, moistures, woods, year
+from planestock.models.solids.parts import Mesh
+from planestock.models.window.year import Change, Year, moistures, woods, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.lengths import Lengths
+from planestock.params.outlines.polygons import Point
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.models.shapes import (
+from planestock.params.outlines.polygons import (
     Arc,
     Line,
     Outline,

@@ -12,12 +12,12 @@ import pdfplumber
 import pypdf
 import pytest
 
-from planestock.exports.cautions import CAUTIONS
-from planestock.exports.paper.files import SHOP_SHEET, paper_files
+from planestock.exports.files.pdf import STAND_IN, breakable, settable
+from planestock.exports.paper.paper_files import SHOP_SHEET, paper_files
 from planestock.exports.paper.sheet import shop_sheet
 from planestock.exports.paper.sheet_tables import layout_table
-from planestock.exports.paper.style import STAND_IN, breakable, settable
-from planestock.exports.paper.work_steps import Stage, order_of_work
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.wording.order_of_work import Stage, order_of_work
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from tests.paper_support import (
@@ -54,9 +54,9 @@ TOUCH = 1.5
 
 ELSEWHERE = """
 import hashlib, json
-from planestock.exports.cautions import CAUTIONS
-from planestock.exports.paper.files import paper_files
-from planestock.exports.stamp import Stamp
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.paper.paper_files import paper_files
+from planestock.exports.files.stamp import Stamp
 from planestock.models.design import design
 from planestock.params.files import load
 made = design(load("smoother"))

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from planestock.models.confidence.words import sole_life_sentence
+from planestock.exports.wording.window import sole_life_sentence
 from planestock.models.design import design
-from planestock.models.sole_life import MOST_ROWS, SoleLife, loss_until, mouth_after, sole_life
-from planestock.models.thickness import settle
+from planestock.models.window.sole_life import MOST_ROWS, SoleLife, loss_until, mouth_after, sole_life
+from planestock.models.window.thickness import settle
 from planestock.params.files import load, shipped
 from planestock.params.lengths import Lengths
 from tests.support import plain

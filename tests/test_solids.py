@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 import trimesh
 
+from planestock.models.body.layout import lay_out
 from planestock.models.design import Design
-from planestock.models.kernel import KernelProblem, centroid, cut, drill, volume
-from planestock.models.layout import lay_out
-from planestock.models.shapes import area
-from planestock.models.solids import WoodSolids, cutting_tools, whole_blank, wood
+from planestock.models.solids.kernel import KernelProblem, centroid, cut, drill, volume
+from planestock.models.solids.wood import WoodSolids, cutting_tools, whole_blank, wood
+from planestock.params.outlines.polygons import area
 from tests.support import full, full_design, plain
 
 EXACT = 1e-9
@@ -266,7 +266,7 @@ def test_metal_is_in_its_place_and_shares_no_space_with_wood(made: Design) -> No
 
 def test_the_same_set_gives_the_same_mesh_to_the_last_bit() -> None:
     one, other = (lay_out(full(*LAMINATED), 49.5) for _ in range(2))
-    from planestock.models.meshes import mesh
+    from planestock.models.solids.meshes import mesh
 
     for first, second in zip(wood(one).all(), wood(other).all(), strict=True):
         first_mesh, second_mesh = mesh(first), mesh(second)

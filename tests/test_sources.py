@@ -29,8 +29,8 @@ NUMERICAL = re.compile(r"SAGITTA|SAMPLES|STEP|NOISE|CHORDS|TOUCHING|ROUNDED|COLU
 """Names of constants that only say how finely something is worked out."""
 
 MODULES = (
-    "models/wood_checks.py", "models/reach_checks.py", "models/refusals.py", "models/bench/glue_up.py",
-    "models/salvage/judging.py", "models/salvage/steps.py", "models/prints/dowel_guide.py",
+    "models/checks/wood.py", "models/checks/reach.py", "models/checks/refusals.py", "models/bench/glue_up.py",
+    "models/salvage/judging.py", "exports/wording/salvage.py", "models/prints/dowel_guide.py",
     "models/prints/drill_guide.py", "models/prints/gauges.py", "models/prints/jigs.py", "models/prints/overhang.py",
     "models/prints/paring_blocks.py", "models/prints/pegs.py", "models/prints/splitting.py",
     "models/prints/thin_walls.py", "exports/drawing/model.py", "exports/paper/boards.py", "exports/paper/tiles.py",

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.models.movement import density
+from planestock.models.window.movement import density
 from planestock.params.problems import InputProblem
 from planestock.params.species import (
     Figure,

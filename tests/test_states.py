@@ -14,18 +14,18 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from planestock.exports.app.documents import taken_out, written
-from planestock.exports.scan.corrected import corrected
-from planestock.models.compare import compare
-from planestock.models.confidence.budgets import known_window, known_windows, sensitivities, values_in, window_ends
-from planestock.models.confidence.chance import window_samples
-from planestock.models.confidence.states import ANGLE, IRON, OWN, SETBACK, move_slopes, moved_by
-from planestock.models.confidence.uncertainty import agrees
-from planestock.models.confidence.window_notes import window_notes
 from planestock.models.design import design
+from planestock.models.scan.corrected import corrected
 from planestock.models.scan.fit import Fitted
 from planestock.models.scan.proposals import Proposal, at_the_bench
-from planestock.models.sweep import changes_of, evaluated, windows
-from planestock.models.thickness import settle
+from planestock.models.variants.compare import compare
+from planestock.models.variants.sweep import changes_of, evaluated, windows
+from planestock.models.window.budgets import known_window, known_windows, sensitivities, values_in, window_ends
+from planestock.models.window.chance import window_samples
+from planestock.models.window.notes import window_notes
+from planestock.models.window.states import ANGLE, IRON, OWN, SETBACK, move_slopes, moved_by
+from planestock.models.window.thickness import settle
+from planestock.models.window.uncertainty import agrees
 from planestock.params.catalogue import declared
 from planestock.params.fields import quantity_of
 from planestock.params.files import changed, load, loaded, shipped, text_as_used

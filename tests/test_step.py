@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.solid_files import step
-from planestock.exports.solid_files.exchange_text import LONGEST_STRING, encoded, listed, pieces, quoted
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import WriterFailed, one_line
+from planestock.exports.files import step
+from planestock.exports.files.exchange_text import LONGEST_STRING, encoded, listed, pieces, quoted
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import WriterFailed, one_line
 from tests.export_support import (
     BEECH,
     HALF_VOLUME,
@@ -40,7 +40,7 @@ from tests.export_support import (
 ROOT = Path(__file__).resolve().parent.parent
 IN_ANOTHER_PROCESS = """
 import hashlib, sys
-from planestock.exports.solid_files import step
+from planestock.exports.files import step
 from tests.export_support import STAMP, parts
 junk = [bytearray(n) for n in range(int(sys.argv[1]))]
 if sys.argv[1] != "0":

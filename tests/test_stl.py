@@ -13,10 +13,10 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.solid_files import stl
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import WriterFailed
-from planestock.models.parts import Mesh
+from planestock.exports.files import stl
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import WriterFailed
+from planestock.models.solids.parts import Mesh
 from tests.export_support import HALF_VOLUME, STAMP, box_mesh, mesh_of, parts
 
 

@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from planestock.exports import front_door, renames
 from planestock.exports.command_line import main
-from planestock.exports.front_door import Replaced, mend, replace_all, write_all, write_one
-from planestock.exports.written_list import LIST_FILE, digest_of, read_list, whose
+from planestock.exports.files import front_door, renames
+from planestock.exports.files.front_door import Replaced, mend, replace_all, write_all, write_one
+from planestock.exports.files.written_list import LIST_FILE, digest_of, read_list, whose
 from planestock.params.problems import InputProblem
 from tests.test_front_door import fails_at, full_disk, laid_out, names_in, tree
 
@@ -338,7 +338,7 @@ def test_a_command_that_is_asked_to_end_takes_back_and_clears_up(tmp_path: Path,
 import os, sys, typer
 from pathlib import Path
 from planestock.exports.commands.endings import ended
-from planestock.exports.front_door import replace_all
+from planestock.exports.files.front_door import replace_all
 calls = iter(range(1000))
 real = Path.replace
 def replace(path, target):
@@ -358,8 +358,8 @@ sys.exit(ended(lambda: application(args=[], standalone_mode=False)))
 WRITES_ON = """
 import itertools, sys
 from pathlib import Path
-from planestock.exports.front_door import replace_all
-from planestock.exports.written_list import whose
+from planestock.exports.files.front_door import replace_all
+from planestock.exports.files.written_list import whose
 from tests.test_stopped import MANY, of
 print("ready", flush=True)
 for number in itertools.count(1):

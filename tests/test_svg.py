@@ -8,7 +8,7 @@ from lxml import etree
 
 from planestock.exports.drawing.model import Anchor, Stroke, View, Words, box_of, chain
 from planestock.exports.drawing.svg import MARGIN, svg_file, svg_files
-from planestock.exports.stamp import Stamp
+from planestock.exports.files.stamp import Stamp
 from tests.paper_support import SETS, shipped_design, shipped_views, stamp
 
 SVG = "{http://www.w3.org/2000/svg}"

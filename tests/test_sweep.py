@@ -23,13 +23,12 @@ import pytest
 
 from planestock.exports.commands.sweep import Swept, as_data
 from planestock.exports.commands.sweep import sweep as sweep_command
-from planestock.exports.stamp import Stamp
+from planestock.exports.files.stamp import Stamp
 from planestock.exports.variants import contours, sweep_table
-from planestock.exports.variants.building import Outcome, Task, build_all, known_result, result_name
+from planestock.exports.variants.build_all import Outcome, Task, build_all, known_result, result_name
 from planestock.exports.variants.contours import Field, picture
-from planestock.models.confidence.readings_in import limit_at
 from planestock.models.design import design
-from planestock.models.sweep import (
+from planestock.models.variants.sweep import (
     ARRAY_PATHS,
     MOST_DESIGNS,
     OUTCOMES,
@@ -40,8 +39,9 @@ from planestock.models.sweep import (
     swept,
     windows,
 )
-from planestock.models.sweep_axes import MOST_ROWS, Axis, axes, grid, random_sample, value_text
-from planestock.models.sweep_ties import idle
+from planestock.models.variants.sweep_axes import MOST_ROWS, Axis, axes, grid, random_sample, value_text
+from planestock.models.variants.sweep_ties import idle
+from planestock.models.window.readings import limit_at
 from planestock.params.catalogue import declared
 from planestock.params.fields import quantity_of
 from planestock.params.files import changed, load
@@ -538,7 +538,7 @@ def test_a_variant_that_never_ends_is_given_up(tmp_path: Path, log: Path, monkey
 
         return patient(seconds, give_up) if "plane 0" in log.read_text("utf-8") else patient(0.0, once_it_hangs)
 
-    monkeypatch.setattr("planestock.exports.variants.building.threading.Timer", when_it_hangs)
+    monkeypatch.setattr("planestock.exports.variants.build_all.threading.Timer", when_it_hangs)
     outcomes = build_all(tasks("hang", ""), tmp_path / "out", work=QUICK, processes=1, slowest=600.0)
     assert [outcome.error for outcome in outcomes] == ["not done after 600 s and given up", ""]
     assert log.read_text("utf-8") == "plane 0\nplane 1\n"
@@ -554,7 +554,7 @@ def test_equal_variants_are_built_once(tmp_path: Path, log: Path) -> None:
 def test_an_interrupted_run_leaves_no_child_and_keeps_what_is_done(tmp_path: Path, log: Path) -> None:
     script = f"""
 from pathlib import Path
-from planestock.exports.variants.building import build_all
+from planestock.exports.variants.build_all import build_all
 from tests.test_sweep import QUICK, tasks
 tell = lambda outcome: print(outcome.task.digest, flush=True)
 build_all(tasks("", "hang", ""), Path({str(tmp_path / "out")!r}), tell, work=QUICK, processes=1)

@@ -16,11 +16,11 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.exports.solid_files import threemf
-from planestock.exports.solid_files.lying import laid_mesh
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import WriterFailed, one_line
-from planestock.models.parts import Mesh
+from planestock.exports.files import threemf
+from planestock.exports.files.lying import laid_mesh
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import WriterFailed, one_line
+from planestock.models.solids.parts import Mesh
 from tests.export_support import (
     HALF_WIDTH,
     HEIGHT,

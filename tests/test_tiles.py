@@ -12,8 +12,8 @@ from planestock.exports.drawing.model import Words, around, moved
 from planestock.exports.drawing.views import template_views
 from planestock.exports.paper.boards import EDGE, on_board
 from planestock.exports.paper.tiles import MARGIN, OVERLAP, SIDE, Tile, tiled, windows
-from planestock.models.layout import Layout
-from planestock.models.shapes import Point
+from planestock.models.body.layout import Layout
+from planestock.params.outlines.polygons import Point
 from tests.paper_support import PAPER_SYSTEMS, POINTS_PER_MM, SETS, opened, shipped_design, shipped_sheet
 
 ALL_PAPERS = ("A4", "Letter", "A3", "Tabloid", "A1", "roll")

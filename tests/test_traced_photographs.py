@@ -21,11 +21,11 @@ import pytest
 import shapely
 
 from planestock.exports.command_line import main
-from planestock.exports.traced.border import border
-from planestock.exports.traced.camera import taken
-from planestock.exports.traced.edges import sheet_sides
-from planestock.exports.traced.perspective import by_rectangle
-from planestock.exports.traced.region import largest_region
+from planestock.params.traced.border import border
+from planestock.params.traced.camera import taken
+from planestock.params.traced.edges import sheet_sides
+from planestock.params.traced.perspective import by_rectangle
+from planestock.params.traced.region import largest_region
 from tests.camera_support import Lens, camera, covered, developed, in_picture, sky
 from tests.drawn_photographs import SHEET, Photograph, drawn
 from tests.traced_support import apart, shape_in

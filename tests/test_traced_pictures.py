@@ -14,13 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planestock.exports.command_line import main
-from planestock.exports.traced import pictures, typed
-from planestock.exports.traced.perspective import by_distance, by_rectangle
-from planestock.exports.traced.region import largest_region
+from planestock.exports.traced import typed
 from planestock.params.files import load
+from planestock.params.outlines.pieces import bounds
 from planestock.params.problems import InputProblem
+from planestock.params.traced import photographs as pictures
 from planestock.params.traced.cleaning import How, clean_file
-from planestock.params.traced.pieces import bounds
+from planestock.params.traced.perspective import by_distance, by_rectangle
+from planestock.params.traced.region import largest_region
 from tests.drawn_photographs import Photograph
 from tests.invent_photograph import jpeg, taken
 from tests.support import full
@@ -87,7 +88,7 @@ def flat_scan(light: bool = False, transparent: bool = False) -> tuple[bytes, fl
     """A scan of the jack's casting, 6 pixels a millimetre, D at 700, 240; PNG bytes and the scale."""
     from PIL import Image, ImageDraw
 
-    from planestock.models.shapes import flattened
+    from planestock.params.outlines.polygons import flattened
 
     scale = 6.0
     points = [(700 + scale * x, 240 - scale * y) for x, y in flattened(JACK, 0.005)]

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planestock.models.shapes import Arc, Line, Outline, area, flattened, polygon, rounded
+from planestock.params.outlines.path_text import written
+from planestock.params.outlines.pieces import bounds
+from planestock.params.outlines.polygons import Arc, Line, Outline, area, flattened, polygon, rounded
 from planestock.params.problems import InputProblem
 from planestock.params.traced.cleaning import How, clean_file
 from planestock.params.traced.drawing import LARGEST_DRAWING
-from planestock.params.traced.path_text import written
-from planestock.params.traced.pieces import bounds
 from tests.traced_support import (
     JACK,
     apart,

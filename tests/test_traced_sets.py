@@ -16,18 +16,18 @@ from planestock.exports.app.form import form
 from planestock.exports.command_line import main
 from planestock.exports.worksheet.shape import moved
 from planestock.models.bench.marks import widths
-from planestock.models.casting_outline import plan_of
-from planestock.models.casting_tail import traced_tail
+from planestock.models.body.casting_outline import plan_of
+from planestock.models.body.casting_tail import traced_tail
+from planestock.models.body.layout import lay_out
+from planestock.models.checks.wood import screws_inside_metal
 from planestock.models.design import Design, design
-from planestock.models.layout import lay_out
-from planestock.models.shapes import Arc, area, flattened
-from planestock.models.wood_checks import screws_inside_metal
 from planestock.params.files import changed, load, loaded, plainly, text_as_used
+from planestock.params.outlines.path_text import written
+from planestock.params.outlines.pieces import bounds, mirrored_across, shifted, walked_back
+from planestock.params.outlines.polygons import Arc, area, flattened
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
-from planestock.params.traced.path_text import written
-from planestock.params.traced.pieces import bounds, mirrored_across, shifted, walked_back
 from tests.support import FULL, full, row
 from tests.traced_support import JACK, apart, dxf_bytes, loose_pieces, polygon_of, svg_bytes, svg_path, waisted
 
@@ -370,7 +370,7 @@ def test_the_page_shows_a_shape_in_words_and_keeps_it_when_other_values_change()
 
 
 def test_two_shapes_of_one_size_are_told_apart_in_words() -> None:
-    from planestock.params.traced.words import in_words
+    from planestock.params.outlines.path_words import in_words
 
     one, other = written(JACK, closed=True), written(tuple(walked_back(JACK)), closed=True)
     assert in_words(one) != in_words(other)

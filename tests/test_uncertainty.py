@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from planestock.models.confidence.uncertainty import (
+from planestock.models.window.uncertainty import (
     COVERAGE,
     LARGEST_SUMMED_DOF,
     Budget,

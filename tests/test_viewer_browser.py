@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
-from planestock.exports.stamp import stamp_of
-from planestock.exports.views.preview import preview
-from planestock.exports.views.scene import as_json, scene
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.pages.preview import preview
+from planestock.exports.pages.scene import as_json, scene
 from planestock.models.design import Design, design
 from planestock.params.files import load
 from tests.browser_support import Watched, differing, drawn, opened, until

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 
 from planestock.exports.drawing.model import Words
 from planestock.exports.drawing.views import flat_views
-from planestock.exports.hand_over.sheet import sheet_data as setup_data
-from planestock.exports.paper.said import Said
+from planestock.exports.machining.sheet import sheet_data as setup_data
 from planestock.exports.paper.sheet_holder import holders
 from planestock.exports.paper.sheet_tables import angle_table, drill_table, layout_table, width_table
 from planestock.exports.paper.sheet_templates import printer_off, printing_rules
-from planestock.exports.paper.work_steps import order_of_work
+from planestock.exports.wording.order_of_work import order_of_work
+from planestock.exports.wording.said import Said
 from planestock.models.design import Design
-from planestock.models.machining.plan_of_work import plan_of_work
+from planestock.models.machining.all_setups import plan_of_work
 from planestock.params.problems import InputProblem
 from tests.drawn_sets import starting_sets
 from tests.said_lengths import LENGTH, is_said

@@ -25,9 +25,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from planestock.exports.commands.worksheet import worksheet
-from planestock.exports.paper.style import STAND_IN, settable
-from planestock.exports.worksheet.bodies import SKETCHED_ADDITION
-from planestock.exports.worksheet.drawing import (
+from planestock.exports.drawing.dimensions import (
     CENTRE,
     HIDDEN,
     MARK_RADIUS,
@@ -40,14 +38,16 @@ from planestock.exports.worksheet.drawing import (
     Stroke,
     legible,
 )
+from planestock.exports.files.pdf import STAND_IN, settable
+from planestock.exports.worksheet.body_drawings import SKETCHED_ADDITION
 from planestock.exports.worksheet.form import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
 from planestock.exports.worksheet.rows import DECIDING, declarations, default_of, number, value_at
 from planestock.exports.worksheet.sections import COVER, EXAMPLE, SECTIONS, paths_by_part
 from planestock.exports.worksheet.shape import general_shape, shape_of
-from planestock.models.shapes import Point, point_to_segment
-from planestock.models.thickness import settle
+from planestock.models.window.thickness import settle
 from planestock.params.catalogue import catalogue
 from planestock.params.files import load, shipped
+from planestock.params.outlines.polygons import Point, point_to_segment
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from planestock.exports import renames
 from planestock.exports.command_line import main
+from planestock.exports.files import renames
 from planestock.params.files import LARGEST_FILE, shipped
 
 JACK = shipped()["jack"]

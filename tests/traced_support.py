@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from planestock.models.shapes import Arc, Line, Outline, Point, flattened, rounded
+from planestock.params.outlines.path_text import read, written
+from planestock.params.outlines.pieces import directions, mirrored_across, turn_between, walked_back
+from planestock.params.outlines.polygons import Arc, Line, Outline, Point, flattened, rounded
 from planestock.params.traced.cleaning import Cleaned, How, clean, drawing_of
-from planestock.params.traced.path_text import read, written
-from planestock.params.traced.pieces import directions, mirrored_across, turn_between, walked_back
 from planestock.params.traced.strokes import Chained, chained, polyline
 
 JACK = rounded(((-92, -31), (152, -28), (152, 28), (-92, 31)), 16)

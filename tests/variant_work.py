@@ -1,4 +1,4 @@
-"""What child processes do in the tests of `exports/variants/building.py`: quick stand-ins for solids, some of which die."""
+"""What child processes do in the tests of `exports/variants/build_all.py`: quick stand-ins for solids, some of which die."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-from planestock.models.sweep import OUTCOMES
+from planestock.models.variants.sweep import OUTCOMES
 
 
 def quick(values: dict[str, Any]) -> dict[str, Any]:

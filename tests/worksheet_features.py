@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planestock.exports.worksheet.pictures import SKETCHED_TILT
-from planestock.models.metal_outlines import SHARP
-from planestock.models.thickness import settle
+from planestock.exports.worksheet.metal_drawings import SKETCHED_TILT
+from planestock.models.body.metal_outlines import SHARP
+from planestock.models.window.thickness import settle
 from planestock.params.parameter_set import ParameterSet
 
 Place = tuple[float | None, float | None]

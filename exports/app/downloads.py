@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
-from planestock.exports.app.worker import Worker, WorkerFailed, in_a_line
+from planestock.exports.kernel_process import Worker, WorkerFailed, in_a_line
 
 Entry = dict[str, Any]
 

@@ -19,7 +19,7 @@ from planestock.exports.app.evaluation import evaluate
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.history import History, Step
 from planestock.exports.app.states import Source, Variant
-from planestock.exports.front_door import write_private
+from planestock.exports.files.front_door import write_private
 from planestock.params.files import parsed
 from planestock.params.problems import InputProblem
 

@@ -8,12 +8,9 @@ from typing import Any
 
 from planestock.exports.app.documents import opened
 from planestock.exports.app.fields import shown_values
-from planestock.exports.gauge import in_words
-from planestock.exports.wording import RowText, first_numbers, has_failing, row_text, to_act_on
-from planestock.models.check_rows import Row
-from planestock.models.confidence.readings_in import limit_at, told_limit, unit_of
-from planestock.models.confidence.window_notes import window_notes
-from planestock.models.confidence.words import (
+from planestock.exports.drawing.gauge import in_words
+from planestock.exports.wording.design import RowText, first_numbers, has_failing, row_text, to_act_on
+from planestock.exports.wording.window import (
     comparison_sentence,
     retake_sentence,
     seasons_sentence,
@@ -21,15 +18,18 @@ from planestock.models.confidence.words import (
     thickness_sentence,
     wear_sentence,
 )
+from planestock.models.checks.rows import Row
 from planestock.models.design import Design, design
+from planestock.models.window.notes import window_notes
+from planestock.models.window.readings import limit_at, told_limit, unit_of
 from planestock.params.catalogue import declared
 from planestock.params.fields import Group, group_of, quantity_of
 from planestock.params.lengths import DECIMALS, Lengths
+from planestock.params.outlines.path_words import SHAPES
+from planestock.params.outlines.path_words import in_words as shape_in_words
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading
-from planestock.params.traced.words import SHAPES
-from planestock.params.traced.words import in_words as shape_in_words
 
 Entry = dict[str, Any]
 

@@ -8,8 +8,8 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from planestock.exports.file_names import file_name
-from planestock.exports.front_door import write_one
+from planestock.exports.files.file_names import file_name
+from planestock.exports.files.front_door import write_one
 from planestock.params.files import text_of
 from planestock.params.problems import InputProblem, refuse
 

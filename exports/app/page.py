@@ -13,10 +13,10 @@ from planestock.exports.app.folder import MOST_LISTED
 from planestock.exports.app.form import form
 from planestock.exports.app.security import port_of
 from planestock.exports.app.shared import Id, TheApp
-from planestock.exports.cautions import CAUTIONS
-from planestock.exports.stamp import program_version
-from planestock.exports.views.viewer_files import bundled
-from planestock.exports.writer_rules import WriterFailed
+from planestock.exports.files.stamp import program_version
+from planestock.exports.files.writer_rules import WriterFailed
+from planestock.exports.pages.viewer_files import bundled
+from planestock.exports.wording.cautions import CAUTIONS
 from planestock.params.files import parsed, shipped
 
 Entry = dict[str, Any]

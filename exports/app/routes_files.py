@@ -11,7 +11,7 @@ from pydantic import Field
 from planestock.exports.app.downloads import Job, archive, described, disposition, media_type, titles_known
 from planestock.exports.app.routes_variants import Strict
 from planestock.exports.app.shared import TheApp, TheJob, TheVariant, while_listening
-from planestock.exports.file_names import file_name
+from planestock.exports.files.file_names import file_name
 
 Entry = dict[str, Any]
 router = APIRouter(prefix="/api", tags=["files"])

@@ -25,9 +25,9 @@ from planestock.exports.app.door import Door
 from planestock.exports.app.folder import FileInTheWay
 from planestock.exports.app.security import MOST_AT_ONCE, Guard
 from planestock.exports.app.shared import Shared
-from planestock.exports.app.worker import in_a_line
-from planestock.exports.front_door import write_private
-from planestock.exports.stamp import program_version
+from planestock.exports.files.front_door import write_private
+from planestock.exports.files.stamp import program_version
+from planestock.exports.kernel_process import in_a_line
 from planestock.params.problems import InputProblem, refuse
 
 if TYPE_CHECKING:

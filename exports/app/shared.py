@@ -10,14 +10,14 @@ from typing import Annotated, Any
 from fastapi import Depends, HTTPException, Path, Request
 from fastapi.concurrency import run_in_threadpool
 
-from planestock.exports.app.bodies import Bodies
+from planestock.exports.app.built_bodies import Bodies
 from planestock.exports.app.connections import Connections
 from planestock.exports.app.door import Door
 from planestock.exports.app.downloads import Job, Jobs
 from planestock.exports.app.drafts import Drafts, taken_up
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.states import Source, Variant, Variants
-from planestock.exports.app.worker import Worker
+from planestock.exports.kernel_process import Worker
 from planestock.params.problems import InputProblem
 
 Entry = dict[str, Any]

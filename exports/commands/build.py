@@ -13,7 +13,7 @@ from planestock.exports.commands.options import AsJson, Changes, Numbers, Output
 
 if TYPE_CHECKING:
     from planestock.exports.building import Extra, Order
-    from planestock.exports.front_door import Replaced
+    from planestock.exports.files.front_door import Replaced
 
 OUT = Path("out")
 """Folder that the folders of all sets are made in, unless -o names another place."""
@@ -50,7 +50,7 @@ def build(  # noqa: PLR0913, PLR0917 - the command line is made from these
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import say, steps
-    from planestock.exports.front_door import mend
+    from planestock.exports.files.front_door import mend
 
     extras = _extras(prints=prints, cnc=cnc, numbers=numbers)
     with steps(OWN_STEPS + _writers(extras)) as begin:
@@ -111,9 +111,9 @@ class _Written:
 def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> _Written:
     """Make all files and write them with their list."""
     from planestock.exports.building import files_of, same_but_for_marks
-    from planestock.exports.front_door import replace_all
-    from planestock.exports.writer_rules import one_line
-    from planestock.exports.written_list import LIST_FILE, whose
+    from planestock.exports.files.front_door import replace_all
+    from planestock.exports.files.writer_rules import one_line
+    from planestock.exports.files.written_list import LIST_FILE, whose
 
     files = files_of(order, lambda writer: begin(writer.title))
     begin("writing")
@@ -144,7 +144,7 @@ def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool)
     if as_json:
         print_json({**order.report, "folder": str(folder), "files": list(written)})
     else:
-        from planestock.exports.tables import result_console, show_checks, show_files
+        from planestock.exports.report.screen import result_console, show_checks, show_files
 
         console = result_console()
         where = "report.txt lists them" if written else "planestock check --all shows them"

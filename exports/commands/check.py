@@ -19,8 +19,8 @@ def check(
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy, print_json
-    from planestock.exports.report import report, rows_of
-    from planestock.exports.stamp import overall
+    from planestock.exports.files.stamp import overall
+    from planestock.exports.report.data import report, rows_of
     from planestock.models.design import design
     from planestock.params.files import load
 
@@ -30,7 +30,7 @@ def check(
     if as_json:
         print_json(report(made, solids=not numbers))
     else:
-        from planestock.exports.tables import result_console, show_checks, show_evidence
+        from planestock.exports.report.screen import result_console, show_checks, show_evidence
 
         console = result_console()
         show_checks(console, made, rows, solids=not numbers, where="--all shows them", every=every)

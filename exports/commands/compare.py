@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from planestock.exports.variants.compare_text import Cell
-    from planestock.models.compare import Comparison
+    from planestock.models.variants.compare import Comparison
     from planestock.params.parameter_set import ParameterSet
 
 Sources = Annotated[
@@ -62,9 +62,9 @@ def compare(
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy, print_json, say
-    from planestock.exports.tables import result_console
+    from planestock.exports.report.screen import result_console
     from planestock.exports.variants.compare_text import as_data
-    from planestock.models.compare import compare as compared
+    from planestock.models.variants.compare import compare as compared
     from planestock.params.problems import refuse
 
     if page is not None and page.suffix not in (".html", ".htm"):
@@ -123,9 +123,9 @@ def split_changes(variant: str) -> list[str]:
 
 
 def _write(found: Comparison, path: Path) -> None:
-    from planestock.exports.front_door import write_one
-    from planestock.exports.stamp import program_version
-    from planestock.exports.variants.compare_page import page
+    from planestock.exports.files.front_door import write_one
+    from planestock.exports.files.stamp import program_version
+    from planestock.exports.pages.compare import page
 
     write_one(path, page(found, program_version()))
 
@@ -154,8 +154,8 @@ def show(console: Console, found: Comparison) -> None:
 def _who(found: Comparison) -> Table:
     from rich.table import Table
 
+    from planestock.exports.files.writer_rules import one_line
     from planestock.exports.variants.compare_text import letter
-    from planestock.exports.writer_rules import one_line
 
     table = Table.grid(padding=(0, 2))
     table.add_column(no_wrap=True, style="bold")

@@ -113,15 +113,15 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
 
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json, say, steps
-    from planestock.exports.file_names import file_name
+    from planestock.exports.files.file_names import file_name
+    from planestock.exports.files.front_door import write_all
+    from planestock.exports.files.stamp import stamp_of
     from planestock.exports.fit_files import fit_files, scale_reach
-    from planestock.exports.front_door import write_all
-    from planestock.exports.scan.corrected import corrected
     from planestock.exports.scan.data import as_data
     from planestock.exports.scan.text import as_text
-    from planestock.exports.scan.words import contradicted
-    from planestock.exports.stamp import stamp_of
+    from planestock.exports.wording.fit import contradicted
     from planestock.models.design import design
+    from planestock.models.scan.corrected import corrected
     from planestock.models.scan.fit import expected_size, fitted, read_scan
     from planestock.params.files import loaded, text_of
 

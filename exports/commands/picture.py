@@ -35,9 +35,9 @@ def picture(
     """Draw a picture of the body and its metal, or of a piece to print."""
     from planestock.exports.commands.endings import FINE
     from planestock.exports.commands.progress import busy
-    from planestock.exports.file_names import file_name
-    from planestock.exports.front_door import write_one
-    from planestock.exports.views.picture import picture as draw
+    from planestock.exports.files.file_names import file_name
+    from planestock.exports.files.front_door import write_one
+    from planestock.exports.files.picture import picture as draw
     from planestock.models.design import design
     from planestock.params.files import load
 
@@ -51,6 +51,6 @@ def picture(
 
 
 def _piece(made: Design, of: str) -> bytes:
-    from planestock.exports.prints.pictures import piece_picture
+    from planestock.exports.prints.print_picture import piece_picture
 
     return piece_picture(made, of)

@@ -49,6 +49,6 @@ def say(line: str) -> None:
 
 def print_json(value: dict[str, Any]) -> None:
     """Print one JSON object to stdout: plain ASCII, so that no terminal's encoding can spoil it."""
-    from planestock.exports.plain_data import as_json
+    from planestock.exports.files.plain_data import as_json
 
     sys.stdout.write(as_json(value, ascii_only=True))

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
     from rich.table import Table
 
-    from planestock.models.confidence.uncertainty import Budget
     from planestock.models.salvage.judging import Margins, Salvage, Way
+    from planestock.models.window.uncertainty import Budget
     from planestock.params.fields import Quantity
     from planestock.params.lengths import Lengths
     from planestock.params.parameter_set import ParameterSet
@@ -73,7 +73,7 @@ def salvage(  # noqa: PLR0913, PLR0917 - a command's options
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
-    from planestock.exports.tables import result_console
+    from planestock.exports.report.screen import result_console
     from planestock.models.salvage.judging import salvage as salvaged
     from planestock.params.files import load
 
@@ -135,7 +135,7 @@ def _chosen(found: Salvage, name: str | None) -> Way | None:
 
 def _write(found: Salvage, way: Way | None, source: str, changes: list[str], path: Path, *, overwrite: bool) -> None:
     """Write the repaired body's set with the comments of its origin. Raises InputProblem where there is nothing to write."""
-    from planestock.exports.front_door import write_one
+    from planestock.exports.files.front_door import write_one
     from planestock.params.problems import refuse
 
     if path.exists() and not path.is_dir() and not overwrite:
@@ -165,11 +165,11 @@ def salvaged_text(found: Salvage, way: Way | None, source: str, changes: list[st
 
 def as_data(found: Salvage) -> dict[str, Any]:
     """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
-    from planestock.exports.cautions import AT_THE_BENCH
-    from planestock.exports.plain_data import plain
-    from planestock.models.confidence.window_notes import window_notes
+    from planestock.exports.files.plain_data import plain
+    from planestock.exports.wording.cautions import AT_THE_BENCH
+    from planestock.exports.wording.salvage import standing, why_first
     from planestock.models.salvage.judging import weights
-    from planestock.models.salvage.steps import standing, why_first
+    from planestock.models.window.notes import window_notes
 
     window = found.wanted.settled.window
     told: dict[str, Any] = plain({
@@ -191,7 +191,7 @@ def as_data(found: Salvage) -> dict[str, Any]:
 def _way_data(found: Salvage, way: Way) -> dict[str, Any]:
     from dataclasses import asdict
 
-    from planestock.models.salvage.steps import steps
+    from planestock.exports.wording.salvage import steps
 
     plan = way.plan
     return {
@@ -225,10 +225,10 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
     from rich.padding import Padding
     from rich.text import Text
 
-    from planestock.exports.cautions import AT_THE_BENCH
-    from planestock.exports.writer_rules import one_line
-    from planestock.models.confidence.window_notes import window_notes
-    from planestock.models.salvage.steps import standing, weights_in_words, why_first
+    from planestock.exports.files.writer_rules import one_line
+    from planestock.exports.wording.cautions import AT_THE_BENCH
+    from planestock.exports.wording.salvage import standing, weights_in_words, why_first
+    from planestock.models.window.notes import window_notes
 
     width = min(console.width, WIDTH)
     title = Text(one_line(found.given.name), style="bold").append(f"  (set {found.given.digest[:12]})", style="not bold")
@@ -326,7 +326,7 @@ def _blocks(found: Salvage, way: Way) -> Iterator[RenderableType]:
     from rich.table import Table
     from rich.text import Text
 
-    from planestock.models.salvage.steps import movements, steps
+    from planestock.exports.wording.salvage import movements, steps
 
     yield Text(f"{way.plan.name.capitalize()}, step by step", style="bold")
     numbered = Table.grid(padding=(0, 1))

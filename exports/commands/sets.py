@@ -25,8 +25,8 @@ def new(
     The file (NAME.toml) explains each reading: how to measure it, in which unit, between which bounds, with which tool.
     """
     from planestock.exports.commands.endings import FINE
-    from planestock.exports.file_names import file_name
-    from planestock.exports.front_door import write_one
+    from planestock.exports.files.file_names import file_name
+    from planestock.exports.files.front_door import write_one
     from planestock.params.files import load
     from planestock.params.parsing import parameter_set
     from planestock.params.problems import refuse

@@ -17,12 +17,12 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table as Grid
 
-    from planestock.exports.stamp import Stamp
-    from planestock.exports.variants.building import Outcome
+    from planestock.exports.files.stamp import Stamp
+    from planestock.exports.variants.build_all import Outcome
     from planestock.exports.variants.sweep_table import Column
-    from planestock.models.sweep import Table
-    from planestock.models.sweep_axes import Axis
-    from planestock.models.sweep_ties import Best
+    from planestock.models.variants.sweep import Table
+    from planestock.models.variants.sweep_axes import Axis
+    from planestock.models.variants.sweep_ties import Best
     from planestock.params.parameter_set import ParameterSet
 
 Vary = Annotated[
@@ -112,8 +112,8 @@ def sweep(  # noqa: PLR0913, PLR0917 - every one is an option of the command lin
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
-    from planestock.exports.tables import result_console
-    from planestock.models.sweep_axes import axes
+    from planestock.exports.report.screen import result_console
+    from planestock.models.variants.sweep_axes import axes
     from planestock.params.files import load
 
     given = load(source, changes or ())
@@ -154,8 +154,8 @@ def _possible(wanted: Wanted, found: Sequence[Axis], *, at_random: bool) -> None
 
 
 def _inputs(found: Sequence[Axis], at_random: int | None, seed: int, *, solids: bool) -> dict[str, np.ndarray]:
-    from planestock.models.sweep import MOST_DESIGNS, in_arrays
-    from planestock.models.sweep_axes import MOST_ROWS, grid, random_sample
+    from planestock.models.variants.sweep import MOST_DESIGNS, in_arrays
+    from planestock.models.variants.sweep_axes import MOST_ROWS, grid, random_sample
 
     fast = in_arrays([axis.path for axis in found]) and not solids
     most = MOST_ROWS if fast else MOST_DESIGNS
@@ -164,7 +164,7 @@ def _inputs(found: Sequence[Axis], at_random: int | None, seed: int, *, solids: 
 
 def _run(given: ParameterSet, found: tuple[Axis, ...], inputs: dict[str, np.ndarray], wanted: Wanted) -> Swept:
     from planestock.exports.commands.progress import steps
-    from planestock.models.sweep import in_arrays, swept
+    from planestock.models.variants.sweep import in_arrays, swept
 
     rows = len(next(iter(inputs.values())))
     with steps(1 if in_arrays(list(inputs)) else rows) as begin:
@@ -177,8 +177,8 @@ def _run(given: ParameterSet, found: tuple[Axis, ...], inputs: dict[str, np.ndar
 def _build(given: ParameterSet, inputs: dict[str, np.ndarray], folder: Path) -> list[Outcome]:
     """Build every variant; say at once what failed, so that a long run can be stopped and mended."""
     from planestock.exports.commands.progress import say, steps
-    from planestock.exports.variants.building import Outcome, Task, build_all
-    from planestock.models.sweep import changes_of
+    from planestock.exports.variants.build_all import Outcome, Task, build_all
+    from planestock.models.variants.sweep import changes_of
     from planestock.params.files import changed
     from planestock.params.parsing import parameter_set
     from planestock.params.problems import InputProblem
@@ -210,17 +210,17 @@ def _build(given: ParameterSet, inputs: dict[str, np.ndarray], folder: Path) -> 
 
 
 def _stamp(given: ParameterSet) -> Stamp:
-    from planestock.exports.stamp import Stamp, program_version
+    from planestock.exports.files.stamp import Stamp, program_version
 
     return Stamp(given.name, given.digest, program_version())
 
 
 def _write(done: Swept, wanted: Wanted) -> None:
     from planestock.exports.commands.progress import say
-    from planestock.exports.front_door import write_one
+    from planestock.exports.files.front_door import write_one
     from planestock.exports.variants.contours import Field, picture
     from planestock.exports.variants.sweep_table import as_csv, as_parquet
-    from planestock.models.sweep_axes import reading_there
+    from planestock.models.variants.sweep_axes import reading_there
 
     stamp = _stamp(done.given)
     if wanted.table is not None:
@@ -256,10 +256,10 @@ def as_data(done: Swept) -> dict[str, Any]:
     """Return the sweep as plain data, every row told. Raises InputProblem where there are more than `MOST_TOLD`."""
     import numpy as np
 
-    from planestock.exports.plain_data import plain
-    from planestock.models.confidence.budgets import governing, known_windows
-    from planestock.models.confidence.window_notes import notes_on
-    from planestock.models.sweep_ties import best, idle
+    from planestock.exports.files.plain_data import plain
+    from planestock.models.variants.sweep_ties import best, idle
+    from planestock.models.window.budgets import governing, known_windows
+    from planestock.models.window.notes import notes_on
     from planestock.params.problems import refuse
 
     if done.table.rows > MOST_TOLD:
@@ -286,9 +286,9 @@ def show_table(console: Console, done: Swept) -> None:
     from rich.padding import Padding
     from rich.text import Text
 
-    from planestock.exports.writer_rules import one_line
-    from planestock.models.confidence.budgets import governing, known_windows
-    from planestock.models.confidence.window_notes import notes_on
+    from planestock.exports.files.writer_rules import one_line
+    from planestock.models.window.budgets import governing, known_windows
+    from planestock.models.window.notes import notes_on
 
     width = min(console.width, WIDTH)
     title = Text(one_line(done.given.name), style="bold").append(f"  (set {done.given.digest[:12]})", style="not bold")
@@ -398,7 +398,7 @@ def _best_told(done: Swept, first: Best) -> str:
 
 def _told(done: Swept) -> list[str]:
     """Return sentences: which variant leaves most wear, how many are no body, how many were built."""
-    from planestock.models.sweep_ties import beside_the_wear, best, idle
+    from planestock.models.variants.sweep_ties import beside_the_wear, best, idle
 
     first = best(done.table)
     lines = [] if first is None else [_best_told(done, first)]

@@ -10,7 +10,7 @@ import typer
 from planestock.exports.commands.options import AsJson
 
 if TYPE_CHECKING:
-    from planestock.exports.traced.found import Found
+    from planestock.exports.traced.traced_files import Found
 
 Source = Annotated[
     Path,
@@ -98,8 +98,8 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy, print_json
     from planestock.exports.traced import figures
-    from planestock.exports.traced import found as tracing
-    from planestock.exports.traced.pictures import looks_like_picture
+    from planestock.exports.traced import traced_files as tracing
+    from planestock.params.traced.photographs import looks_like_picture
 
     asked = tracing.Wanted(
         profile=profile, corner=corner, middle=middle, scale=scale, rectangle=rectangle, sides=sides, level=level,
@@ -118,7 +118,7 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
 
 
 def _write(done: Found, folder: Path, *, overwrite: bool) -> None:
-    from planestock.exports.front_door import write_all
+    from planestock.exports.files.front_door import write_all
     from planestock.params.problems import refuse
 
     there = [name for name in done.files if (folder / name).exists()]

@@ -24,10 +24,10 @@ def view(source: SetSource, output: Output = None, changes: Changes = None, no_o
     """
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import busy
-    from planestock.exports.file_names import file_name
-    from planestock.exports.front_door import write_one
-    from planestock.exports.stamp import stamp_of
-    from planestock.exports.views.preview import preview
+    from planestock.exports.files.file_names import file_name
+    from planestock.exports.files.front_door import write_one
+    from planestock.exports.files.stamp import stamp_of
+    from planestock.exports.pages.preview import preview
     from planestock.models.design import design
     from planestock.params.files import load
 

@@ -42,9 +42,9 @@ def worksheet(
     With a SET the form is filled in with its values, to compare with what was written by hand.
     """
     from planestock.exports.commands.endings import FINE
-    from planestock.exports.file_names import file_name
-    from planestock.exports.front_door import write_one
-    from planestock.exports.stamp import program_version
+    from planestock.exports.files.file_names import file_name
+    from planestock.exports.files.front_door import write_one
+    from planestock.exports.files.stamp import program_version
     from planestock.exports.worksheet.form import worksheet_pdf
     from planestock.params.files import load
     from planestock.params.problems import refuse

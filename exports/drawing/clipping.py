@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 
 from planestock.exports.drawing.model import Box, Item, Round, Stroke, box_of, extremes
-from planestock.models.shapes import Arc, Line, Outline, Piece, Point
+from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point
 
 EDGE = 1e-9
 """A point nearer to the rectangle's edge than this, mm, is inside it; arithmetic on some hundred mm loses less."""

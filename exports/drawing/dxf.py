@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from planestock.exports.drawing.model import LAYERS, STYLES, Area, Item, Round, Stroke, View, Words
 from planestock.exports.drawing.views import FOLDER, views
-from planestock.exports.paper.style import settable, shortened
-from planestock.exports.stamp import Stamp
-from planestock.models.shapes import Arc, Outline
+from planestock.exports.files.pdf import settable, shortened
+from planestock.exports.files.stamp import Stamp
+from planestock.params.outlines.polygons import Arc, Outline
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

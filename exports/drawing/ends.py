@@ -8,10 +8,10 @@ from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Box, Item, Stroke, View, chain
 from planestock.exports.drawing.pen import Level, Pen, drilled_circle, running
 from planestock.models.bench.drill_table import Drilling, drillings
+from planestock.models.body.layout import Layout
+from planestock.models.body.plan import End, corner_centre
 from planestock.models.design import Design
-from planestock.models.layout import Layout
-from planestock.models.plan import End, corner_centre
-from planestock.models.shapes import Arc, Line, Outline, polygon
+from planestock.params.outlines.polygons import Arc, Line, Outline, polygon
 
 BEYOND = 4.0
 """How far the mid-plane is drawn beyond the wood, mm."""

@@ -23,9 +23,9 @@ from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Item, Layer, Stroke, View, around, chain
 from planestock.exports.drawing.pen import Pen
 from planestock.models.design import Design
-from planestock.models.kernel import naming
-from planestock.models.parts import Part, Vector
-from planestock.models.shapes import Outline, Point
+from planestock.models.solids.kernel import naming
+from planestock.models.solids.parts import Part, Vector
+from planestock.params.outlines.polygons import Outline, Point
 
 SIGHT: Vector = (-0.52, -1.0, 0.62)
 """From the body towards the eye: from the toe's left, a little above."""

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from planestock.exports.drawing.model import ASCENT, DESCENT, Anchor, Area, Box, Item, Round, Stroke, Words, around, chain
 from planestock.exports.drawing.pen import Pen
 from planestock.exports.drawing.text import text_width
-from planestock.models.shapes import Point, flattened
+from planestock.params.outlines.polygons import Point, flattened
 
 Floats = npt.NDArray[np.float64]
 

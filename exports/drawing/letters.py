@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from planestock.exports.drawing.text import text_width
-from planestock.exports.paper.style import FAMILY, fonts
-from planestock.exports.writer_rules import WriterFailed
+from planestock.exports.files.pdf import FAMILY, fonts
+from planestock.exports.files.writer_rules import WriterFailed
 
 EM = 1000
 """Units of the outlines in the type size."""

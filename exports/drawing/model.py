@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import Literal
 
 from planestock.exports.drawing.text import text_width
-from planestock.models.shapes import Arc, Line, Outline, Piece, Point
+from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point
 
 Layer = Literal["outline", "throat", "bed", "mouth", "seat", "holes", "mid-plane", "glue lines", "metal", "sections",
                 "dimensions", "text"]  # fmt: skip

@@ -8,13 +8,13 @@ from planestock.exports.drawing.clipping import clip_piece, polygon_within
 from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Area, Box, Item, Layer, Stroke, View, chain
 from planestock.exports.drawing.pen import Level, Pen, between, degrees, running
-from planestock.models import reach
 from planestock.models.bench.marks import MouthWear, mouth_wear
+from planestock.models.body.layout import Layout
+from planestock.models.body.metal_outlines import cap_iron_outline, frog_outlines, iron_outline, iron_place
+from planestock.models.body.side_section import at_height, front_block, rear_block
 from planestock.models.design import Design
-from planestock.models.layout import Layout
-from planestock.models.metal_outlines import cap_iron_outline, frog_outlines, iron_outline, iron_place
-from planestock.models.shapes import Outline, Point, flattened
-from planestock.models.side_section import at_height, front_block, rear_block
+from planestock.models.window import reach
+from planestock.params.outlines.polygons import Outline, Point, flattened
 
 SECTION_SCALE = 2.0
 """The section is drawn at twice its size (ISO 5455)."""

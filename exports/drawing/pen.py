@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planestock.exports.drawing.model import ASCENT, DESCENT, TYPE, Area, Item, Layer, Round, Stroke, Words, chain
-from planestock.exports.inch import INCH
-from planestock.models.shapes import Point
+from planestock.exports.wording.inch import INCH
+from planestock.params.outlines.polygons import Point
 
 Side = Literal["below", "above", "left", "right"]
 

@@ -8,13 +8,13 @@ from planestock.exports.drawing.clipping import closed_left_of
 from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Box, Item, Stroke, View, chain
 from planestock.exports.drawing.pen import Level, Pen, degrees, drilled_circle, running
-from planestock.exports.paper.said import many
+from planestock.exports.wording.said import many
 from planestock.models.bench.drill_table import Drilling, drillings
 from planestock.models.bench.marks import mouth_wear
-from planestock.models.casting_outline import width_at
+from planestock.models.body.casting_outline import width_at
+from planestock.models.body.layout import Layout
 from planestock.models.design import Design
-from planestock.models.layout import Layout
-from planestock.models.shapes import Outline, Point, flattened, polygon
+from planestock.params.outlines.polygons import Outline, Point, flattened, polygon
 
 BEYOND = 6.0
 """How far the mid-plane is drawn beyond the body's ends, mm."""

@@ -11,10 +11,10 @@ from planestock.exports.drawing.labels import Label, labelled
 from planestock.exports.drawing.model import Box, Item, Round, Stroke, View, chain, flipped
 from planestock.exports.drawing.pen import Level, Pen, degrees, drilled_circle, running
 from planestock.models.bench.marks import Mark, front_end, marks, rear_end
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
 from planestock.models.design import Design
-from planestock.models.holes import Hole
-from planestock.models.layout import Layout
-from planestock.models.shapes import Line, Outline, Piece, polygon
+from planestock.params.outlines.polygons import Line, Outline, Piece, polygon
 
 LEAST_GROOVE = 0.5
 """Half the width of a groove in the mating face from which its edges are drawn as such, mm. Nearer, two wide lines are

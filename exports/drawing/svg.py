@@ -8,10 +8,10 @@ from xml.sax.saxutils import escape, quoteattr
 from planestock.exports.drawing.letters import EM, outlined
 from planestock.exports.drawing.model import Area, Box, Item, Round, View, Words
 from planestock.exports.drawing.views import FOLDER, views
-from planestock.exports.paper.style import FAMILY, settable
-from planestock.exports.stamp import Stamp
+from planestock.exports.files.pdf import FAMILY, settable
+from planestock.exports.files.stamp import Stamp
 from planestock.models.design import Design
-from planestock.models.shapes import Arc, Outline, Point
+from planestock.params.outlines.polygons import Arc, Outline, Point
 
 DECIMALS = 5
 """Decimals of coordinates in mm: a hundredth of a micrometre, below what any reader keeps."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from planestock.exports.drawing.model import Box, Item, View, Words, around, moved
-from planestock.models.shapes import Point
+from planestock.params.outlines.polygons import Point
 
 EDGE = 6.0
 """Free edge of a board, where the marks stand, mm."""

@@ -10,12 +10,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.cautions import CAUTIONS
 from planestock.exports.drawing.model import Box, Item, View
 from planestock.exports.drawing.svg import picture
 from planestock.exports.drawing.views import views
-from planestock.exports.inch import on_the_rule, thousandths
-from planestock.exports.paper.said import Said
+from planestock.exports.files.pdf import breakable, compiled, page_head, settable, text_paper
+from planestock.exports.files.stamp import Stamp
 from planestock.exports.paper.sheet_gauge import gauge
 from planestock.exports.paper.sheet_holder import holders
 from planestock.exports.paper.sheet_source import PAGES
@@ -30,14 +29,15 @@ from planestock.exports.paper.sheet_tables import (
     wood_to_buy,
 )
 from planestock.exports.paper.sheet_templates import bar_head, printer_off, printing_rules, template_sheets
-from planestock.exports.paper.style import breakable, compiled, page_head, settable, text_paper
-from planestock.exports.paper.work_steps import PRACTICE, order_of_work
-from planestock.exports.stamp import Stamp
-from planestock.exports.wording import by_urgency, first_numbers, outcome, row_text
+from planestock.exports.wording import window as confidence_words
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.wording.design import by_urgency, first_numbers, outcome, row_text
+from planestock.exports.wording.inch import on_the_rule, thousandths
+from planestock.exports.wording.order_of_work import PRACTICE, order_of_work
+from planestock.exports.wording.said import Said
 from planestock.models.bench.marks import mouth_wear
-from planestock.models.confidence import words as confidence_words
-from planestock.models.confidence.window_notes import window_notes
-from planestock.models.screws import HARDWOOD_FROM
+from planestock.models.body.screws import HARDWOOD_FROM
+from planestock.models.window.notes import window_notes
 from planestock.params.lengths import counted
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from planestock.exports.drawing.model import Anchor, Area, Box, Item, Stroke, Words, chain
 from planestock.exports.drawing.pen import Pen, arrow
 from planestock.exports.drawing.text import text_width
-from planestock.models.thickness import Settled
+from planestock.models.window.thickness import Settled
 from planestock.params.lengths import Lengths
 
 LENGTH = 150.0

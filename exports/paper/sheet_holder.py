@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from planestock.exports.paper.said import Said, angle, as_read
+from planestock.exports.wording.said import Said, angle, as_read
 from planestock.models.design import Design
 from planestock.params.fields import Group
 from planestock.params.parameter_set import ParameterSet

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from planestock.exports.inch import FINEST, INCH, MILLIMETRES, on_the_rule
-from planestock.exports.paper.hole_steps import LEAST_LEAN
-from planestock.exports.paper.said import Said, angle, listed, number
+from planestock.exports.wording.hole_steps import LEAST_LEAN
+from planestock.exports.wording.inch import FINEST, INCH, MILLIMETRES, on_the_rule
+from planestock.exports.wording.said import Said, angle, listed, number
 from planestock.models.bench.angle_table import SLOPE_BASE, Slope, slopes
 from planestock.models.bench.cut_list import (
     LENGTH_ALLOWANCE,

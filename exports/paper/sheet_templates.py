@@ -11,9 +11,9 @@ from typing import Any
 
 from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, chain
 from planestock.exports.drawing.svg import picture
-from planestock.exports.inch import INCH
-from planestock.exports.paper.said import Said
 from planestock.exports.paper.tiles import FOOT, MARGIN, SIDE, Tile, tiled
+from planestock.exports.wording.inch import INCH
+from planestock.exports.wording.said import Said
 
 OVERVIEW_WIDTH = 82.0
 """Room for a board on the overview, mm on paper."""

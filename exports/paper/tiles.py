@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 from planestock.exports.drawing.clipping import clipped
 from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, box_of, chain
+from planestock.exports.files.pdf import PAPERS, Paper
 from planestock.exports.paper.boards import EDGE, LIGHT_TOUCH, Board, Room, layouts
-from planestock.exports.paper.style import PAPERS, Paper
-from planestock.models.shapes import Point
+from planestock.params.outlines.polygons import Point
 
 MARGIN = 10.0
 """Free edge of a sheet, mm: the frame margin of ISO 5457 for A4 to A2, and more than any printer leaves blank."""

@@ -9,15 +9,15 @@ import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.writer_rules import one_line
+from planestock.exports.files.writer_rules import one_line
 from planestock.models.prints.faces import face_name
 from planestock.models.prints.filament import Estimate
 from planestock.models.prints.overhang import Lying, Overhang
-from planestock.models.prints.pieces import Joint, Missing
+from planestock.models.prints.print_groups import Joint, Missing
 from planestock.models.prints.printing import Job, Printed
 
 if TYPE_CHECKING:
-    from planestock.exports.stamp import Stamp
+    from planestock.exports.files.stamp import Stamp
     from planestock.models.design import Design
 
 Entry = dict[str, Any]

@@ -1,7 +1,7 @@
 """The colour map as binary glTF: the scan in its bands' colours, the wood around it half transparent.
 
 Through trimesh, which writes glTF with colours at points; names, opacity, axes and unit are decided here, as in
-exports/solid_files/glb.py.
+exports/files/glb.py.
 """
 
 from __future__ import annotations
@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from planestock.exports.files.glb import BODY_TO_GLTF, METRES, linear
+from planestock.exports.files.shading import split_vertices
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import one_line
 from planestock.exports.scan.colours import bands, meaning, palette
 from planestock.exports.scan.shown import shown
-from planestock.exports.solid_files.glb import BODY_TO_GLTF, METRES, linear
-from planestock.exports.solid_files.shading import split_vertices
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import one_line
 
 if TYPE_CHECKING:
     import trimesh
 
-    from planestock.models.parts import Part
     from planestock.models.scan.fit import Fitted
+    from planestock.models.solids.parts import Part
 
 MOST_TRIANGLES = 200_000
 """Triangles of the scan in the file."""

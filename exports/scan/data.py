@@ -6,12 +6,12 @@ import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.scan import words
+from planestock.exports.files.stamp import Stamp
 from planestock.exports.scan.colours import bands, meaning
-from planestock.exports.stamp import Stamp
+from planestock.exports.wording import fit as words
 
 if TYPE_CHECKING:
-    from planestock.exports.scan.corrected import Corrected
+    from planestock.models.scan.corrected import Corrected
     from planestock.models.scan.fit import Fitted
 
 DECIMALS = 5

@@ -6,12 +6,12 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from planestock.exports.scan import words
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import one_line
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import one_line
+from planestock.exports.wording import fit as words
 
 if TYPE_CHECKING:
-    from planestock.exports.scan.corrected import Corrected
+    from planestock.models.scan.corrected import Corrected
     from planestock.models.scan.fit import Fitted
 
 WIDTH = 100

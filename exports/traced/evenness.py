@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from planestock.params.outlines.path_text import written
+from planestock.params.outlines.pieces import bounds
 from planestock.params.traced.cleaning import Cleaned
-from planestock.params.traced.path_text import written
-from planestock.params.traced.pieces import bounds
 
 
 @dataclass(frozen=True)
@@ -28,8 +28,8 @@ def evenness(cleaned: Cleaned) -> Evenness | None:
     import numpy as np
     import shapely
 
-    from planestock.models.casting_outline import plan_of
-    from planestock.params.traced.pieces import crossings, flattened
+    from planestock.models.body.casting_outline import plan_of
+    from planestock.params.outlines.pieces import crossings, flattened
 
     if cleaned.kind != "outline":
         return None

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.traced.evenness import evenness
-from planestock.exports.traced.exactness import MOST, Exactness
+from planestock.params.outlines.path_text import written
+from planestock.params.outlines.pieces import Arc, Bounds, area, bounds, perimeter
 from planestock.params.traced.cleaning import Cleaned
-from planestock.params.traced.path_text import written
-from planestock.params.traced.pieces import Arc, Bounds, area, bounds, perimeter
+from planestock.params.traced.exactness import MOST, Exactness
 
 if TYPE_CHECKING:
-    from planestock.exports.traced.found import Found
+    from planestock.exports.traced.traced_files import Found
 
 Entry = dict[str, Any]
 
@@ -92,7 +92,7 @@ def _largest_part(exact: Exactness) -> str:
 
 def as_data(done: Found) -> Entry:
     """Return the figures as plain data: mm, degrees, mm²."""
-    from planestock.exports.plain_data import plain
+    from planestock.exports.files.plain_data import plain
 
     cleaned, box = done.cleaned, bounds(done.cleaned.outline)
     even = evenness(cleaned)

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from planestock.params.traced.pieces import Point
+from planestock.params.outlines.pieces import Point
 from planestock.params.traced.strokes import Floats
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ import re
 
 from pydantic_core import PydanticCustomError
 
+from planestock.params.outlines.pieces import Point
 from planestock.params.problems import refuse
 from planestock.params.reading import parse
-from planestock.params.traced.pieces import Point
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _POINT = rf"({_NUMBER})\s*,\s*({_NUMBER})"

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planestock.exports.key_numbers import measured
-from planestock.exports.plain_data import plain
-from planestock.models.compare import Comparison, Difference, Outcome, Variant
-from planestock.models.confidence.window_notes import window_notes
+from planestock.exports.files.plain_data import plain
+from planestock.exports.wording.numbers import measured
+from planestock.models.variants.compare import Comparison, Difference, Outcome, Variant
+from planestock.models.window.notes import window_notes
 from planestock.params.lengths import METRIC, Lengths
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

@@ -15,10 +15,10 @@ from typing import cast
 import numpy as np
 import numpy.typing as npt
 
-from planestock.exports.markup import Markup, joined, tag, text
-from planestock.exports.stamp import Stamp
-from planestock.models.sweep_axes import Axis
-from planestock.models.sweep_ties import unmoved
+from planestock.exports.files.markup import Markup, joined, tag, text
+from planestock.exports.files.stamp import Stamp
+from planestock.models.variants.sweep_axes import Axis
+from planestock.models.variants.sweep_ties import unmoved
 
 Floats = npt.NDArray[np.float64]
 

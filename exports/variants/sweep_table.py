@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from planestock.exports.stamp import Stamp
-from planestock.exports.writer_rules import one_line
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.files.writer_rules import one_line
 from planestock.params.problems import refuse
 
 Column = np.ndarray | Sequence[str]

@@ -8,9 +8,9 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, FiniteFloat, ValidationError
 
-from planestock.exports.plain_data import as_json
-from planestock.exports.written_list import digest_of
-from planestock.models.sweep import OUTCOMES
+from planestock.exports.files.plain_data import as_json
+from planestock.exports.files.written_list import digest_of
+from planestock.models.variants.sweep import OUTCOMES
 
 LARGEST = 1_000_000
 """Bytes of a result's file; a true one has some two thousand."""

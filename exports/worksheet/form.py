@@ -6,19 +6,25 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from planestock.exports.cautions import CAUTIONS
-from planestock.exports.paper.style import PAPERS, STAND_IN, compiled, page_head, settable
-from planestock.exports.stamp import Stamp
-from planestock.exports.worksheet.bodies import body_picture, old_body_picture, throat_picture
-from planestock.exports.worksheet.drawing import Picture, legible, svg
-from planestock.exports.worksheet.page import PAGE
-from planestock.exports.worksheet.pictures import (
+from planestock.exports.drawing.dimensions import Picture, legible, svg
+from planestock.exports.files.pdf import PAPERS, STAND_IN, compiled, page_head, settable
+from planestock.exports.files.stamp import Stamp
+from planestock.exports.wording.cautions import CAUTIONS
+from planestock.exports.worksheet.body_drawings import body_picture, old_body_picture, throat_picture
+from planestock.exports.worksheet.casting_drawings import (
+    casting_plan_picture,
+    casting_screw_picture,
+    casting_side_picture,
+    handles_picture,
+)
+from planestock.exports.worksheet.metal_drawings import (
     adjuster_picture,
     bench_picture,
     corner_picture,
     frog_picture,
     iron_picture,
 )
+from planestock.exports.worksheet.page_source import PAGE
 from planestock.exports.worksheet.rows import (
     LONGEST_IN_COMPARTMENT,
     NOTHING,
@@ -44,12 +50,6 @@ from planestock.exports.worksheet.sections import (
     tools,
 )
 from planestock.exports.worksheet.shape import Shape, general_shape, shape_of
-from planestock.exports.worksheet.views import (
-    casting_plan_picture,
-    casting_screw_picture,
-    casting_side_picture,
-    handles_picture,
-)
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import LengthUnit
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin
 
-from planestock.exports.paper.style import breakable, settable, shortened
+from planestock.exports.files.pdf import breakable, settable, shortened
 from planestock.params.catalogue import Declaration, catalogue
 from planestock.params.fields import Group, Quantity, group_of
 from planestock.params.parameter_set import ParameterSet

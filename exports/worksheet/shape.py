@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from planestock.exports.worksheet.drawing import View, turned
-from planestock.models.layout import Layout, lay_out
-from planestock.models.metal_outlines import (
+from planestock.exports.drawing.dimensions import View, turned
+from planestock.models.body.layout import Layout, lay_out
+from planestock.models.body.metal_outlines import (
     IronPlace,
     cap_iron_outline,
     casting_opening,
@@ -17,10 +17,10 @@ from planestock.models.metal_outlines import (
     iron_outline,
     iron_place,
 )
-from planestock.models.refusals import broken_rules
-from planestock.models.shapes import Arc, Line, Outline, Point
-from planestock.models.thickness import settle
+from planestock.models.checks.refusals import broken_rules
+from planestock.models.window.thickness import settle
 from planestock.params.files import load
+from planestock.params.outlines.polygons import Arc, Line, Outline, Point
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.models.bench.drill_table import drillings
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.params.parameter_set import ParameterSet
 
 Use = Literal["saw and chisel guide", "drill", "grindstone"]

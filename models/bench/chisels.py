@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.params.parameter_set import ParameterSet
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import species
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from planestock.models.dowels import dowel_depth_in_half
-from planestock.models.holes import Hole, HoleKind
-from planestock.models.layout import Layout
-from planestock.models.screws import INCH, shank_diameter
+from planestock.models.body.dowels import dowel_depth_in_half
+from planestock.models.body.holes import Hole, HoleKind
+from planestock.models.body.layout import Layout
+from planestock.models.body.screws import INCH, shank_diameter
 from planestock.params.parameter_set import ParameterSet
 
 DrilledFace = Literal["top", "bed", "mating face"]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planestock.models.layout import Layout
-from planestock.models.shapes import Point, area
+from planestock.models.body.layout import Layout
+from planestock.params.outlines.polygons import Point, area
 
 STEP = 0.25
 """Distance of the places at which the mating face is measured, mm; its area is then right to a few mm²."""

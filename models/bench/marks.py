@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models import reach
-from planestock.models.casting_outline import width_at
-from planestock.models.layout import Layout
-from planestock.models.shapes import flattened
-from planestock.models.side_section import at_height
+from planestock.models.body.casting_outline import width_at
+from planestock.models.body.layout import Layout
+from planestock.models.body.side_section import at_height
+from planestock.models.window import reach
+from planestock.params.outlines.polygons import flattened
 from planestock.params.parameter_set import ParameterSet
 
 Face = Literal["sole", "inside face", "top"]

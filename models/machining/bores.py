@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.dowels import dowel_depth_in_half
-from planestock.models.holes import Hole, Vector, clear_of_touching
-from planestock.models.layout import Layout
-from planestock.models.machining.parts_of import Stretch
-from planestock.models.shapes import Point, flattened, inside
+from planestock.models.body.dowels import dowel_depth_in_half
+from planestock.models.body.holes import Hole, Vector, clear_of_touching
+from planestock.models.body.layout import Layout
+from planestock.models.machining.part_blocks import Stretch
+from planestock.params.outlines.polygons import Point, flattened, inside
 
 Obstacle = Literal["leans", "on the joint", "along the strip", "begins elsewhere"]
 """Why a hole is not bored by the router: it leans; it lies on the joint of the halves; it runs along the thin strip; it

@@ -12,14 +12,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.layout import Layout
-from planestock.models.machining.curves import Ring, direction, left_of, moved
+from planestock.models.body.layout import Layout
 from planestock.models.machining.leftovers import Leftover
-from planestock.models.machining.parts_of import PartName, Stretch
+from planestock.models.machining.part_blocks import PartName, Stretch
 from planestock.models.machining.pockets import Pocket, shifted
 from planestock.models.machining.relief_room import Limits, Room, plan_room, side_room
 from planestock.models.machining.setups import Cut, PartPlan, Setup, all_cuts
-from planestock.models.shapes import Arc, Line, Point, unit
+from planestock.params.outlines.along import Ring, direction, left_of, moved
+from planestock.params.outlines.polygons import Arc, Line, Point, unit
 
 Choice = Literal["chisel", "relieved", "relieved everywhere"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planestock.models.check_rows import Row, at_least, at_most
+from planestock.models.checks.rows import Row, at_least, at_most
 from planestock.models.machining.corners import Corner
 from planestock.models.machining.setups import PartPlan, all_cuts
 

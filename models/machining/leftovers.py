@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from planestock.models.machining.curves import Ring, at, cross, crossings, direction, distance, length, part, share_of
-from planestock.models.machining.offsets import NEAR, Track, touched, tracks
-from planestock.models.shapes import Arc, Line, Outline, Piece, Point, area, flattened, inside
+from planestock.params.outlines.along import Ring, at, cross, crossings, direction, distance, length, part, share_of
+from planestock.params.outlines.offsets import NEAR, Track, touched, tracks
+from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, area, flattened, inside
 
 Kind = Literal["corner", "curve", "passage", "everything"]
 

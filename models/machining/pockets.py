@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
 
-from planestock.models.layout import OVERRUN, Layout
-from planestock.models.machining.clipping import Region, frame, kept, region_area
-from planestock.models.machining.curves import Ring, reversed_ring
+from planestock.models.body.layout import OVERRUN, Layout
+from planestock.models.body.side_section import at_height
 from planestock.models.machining.leftovers import Leftover, closed, leftovers
-from planestock.models.machining.parts_of import Stretch
-from planestock.models.shapes import Arc, Line, Point, area, flattened, segments_apart
-from planestock.models.side_section import at_height
+from planestock.models.machining.part_blocks import Stretch
+from planestock.params.outlines.along import Ring, reversed_ring
+from planestock.params.outlines.clipping import Region, frame, kept, region_area
+from planestock.params.outlines.polygons import Arc, Line, Point, area, flattened, segments_apart
 
 FAR = 1000.0
 """How far wood is taken to reach beyond what is looked at, mm: farther than any cutter is wide."""

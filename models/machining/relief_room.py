@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planestock.models.holes import Hole
-from planestock.models.layout import Layout
-from planestock.models.machining.curves import Ring
-from planestock.models.shapes import Point, flattened, point_to_segment
-from planestock.models.wood_checks import HOLE_COVER, WALL_BY_CHEEK, cove_and_tail
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
+from planestock.models.checks.wood import HOLE_COVER, WALL_BY_CHEEK, cove_and_tail
+from planestock.params.outlines.along import Ring
+from planestock.params.outlines.polygons import Point, flattened, point_to_segment
 
 CHORD = 0.01
 """How far chords may stray from the relief's arcs, mm."""

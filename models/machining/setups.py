@@ -6,13 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.models.machining import pockets
 from planestock.models.machining.bores import Bore, Obstacle, bores
-from planestock.models.machining.clipping import kept, region_area
-from planestock.models.machining.curves import turned_piece, turned_ring
 from planestock.models.machining.leftovers import closed
-from planestock.models.machining.parts_of import (
+from planestock.models.machining.part_blocks import (
     Block,
     Frame,
     PartName,
@@ -24,7 +22,9 @@ from planestock.models.machining.parts_of import (
     stretches,
 )
 from planestock.models.machining.pockets import LEAST_REACHED, Pocket
-from planestock.models.shapes import Line, Point, flattened
+from planestock.params.outlines.along import turned_piece, turned_ring
+from planestock.params.outlines.clipping import kept, region_area
+from planestock.params.outlines.polygons import Line, Point, flattened
 
 Reason = Literal[Obstacle, "undercut", "inside the strip", "cutter too wide"]
 """Why a feature stays for hand work: a hole's obstacle; wood hangs over it; it does not come to the strip's face; the cutter

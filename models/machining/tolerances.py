@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.confidence.budgets import thickness_stray
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
+from planestock.models.checks.wood import BED_STEP
 from planestock.models.machining import iso_2768
-from planestock.models.thickness import Settled
-from planestock.models.wood_checks import BED_STEP
+from planestock.models.window.budgets import thickness_stray
+from planestock.models.window.thickness import Settled
 from planestock.params.parameter_set import ParameterSet
 
 Asked = Literal["general", "window", "flush"]

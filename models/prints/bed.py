@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planestock.models.parts import Vector
+from planestock.models.solids.parts import Vector
 from planestock.params.wanted import Printer
 
 Array = npt.NDArray[np.float64]

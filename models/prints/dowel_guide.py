@@ -13,10 +13,9 @@ from itertools import combinations, pairwise
 
 import cadquery as cq
 
-from planestock.models.dowels import dowel_depth_in_half, nearest_to
-from planestock.models.holes import Hole
-from planestock.models.kernel import Tool, drill, naming
-from planestock.models.layout import Layout
+from planestock.models.body.dowels import dowel_depth_in_half, nearest_to
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
 from planestock.models.prints.jigs import (
     BUSHING_WALL,
     LEAST_WALL,
@@ -28,7 +27,8 @@ from planestock.models.prints.jigs import (
     made,
     size_words,
 )
-from planestock.models.prints.pieces import Missing
+from planestock.models.prints.print_groups import Missing
+from planestock.models.solids.kernel import Tool, drill, naming
 from planestock.params.lengths import METRIC, Lengths
 from planestock.params.wanted import Shop
 

@@ -15,10 +15,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from planestock.models.dowels import nearest_to
-from planestock.models.holes import Hole
-from planestock.models.kernel import Tool, drill, naming, side_prism
-from planestock.models.layout import Layout
+from planestock.models.body.dowels import nearest_to
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
 from planestock.models.prints.jigs import (
     BUSHING_WALL,
     LEAST_WALL,
@@ -30,9 +29,10 @@ from planestock.models.prints.jigs import (
     made,
     size_words,
 )
-from planestock.models.prints.pieces import Missing
-from planestock.models.shapes import Point, polygon
+from planestock.models.prints.print_groups import Missing
+from planestock.models.solids.kernel import Tool, drill, naming, side_prism
 from planestock.params.lengths import METRIC, Lengths
+from planestock.params.outlines.polygons import Point, polygon
 from planestock.params.wanted import Shop
 
 if TYPE_CHECKING:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from planestock.models.holes import Hole
-from planestock.models.layout import Layout
-from planestock.models.parts import Vector
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
 from planestock.models.prints import pegs
-from planestock.models.prints.pieces import Joint
-from planestock.models.shapes import Point, inside, point_to_segment
+from planestock.models.prints.print_groups import Joint
+from planestock.models.solids.parts import Vector
+from planestock.params.outlines.polygons import Point, inside, point_to_segment
 
 NEAR = 0.6
 """A place within this of a face is on it, mm: the middle of a patch of facets on a curved face lies off it."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planestock.models.parts import Mesh
 from planestock.models.prints.meshing import solid
+from planestock.models.solids.parts import Mesh
 from planestock.params.wanted import Shop
 
 

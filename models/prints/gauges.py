@@ -13,9 +13,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from manifold3d import Manifold
 
-from planestock.models.holes import Hole
-from planestock.models.layout import OVERRUN, Layout
-from planestock.models.meshes import mesh
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import OVERRUN, Layout
 from planestock.models.prints.lettering import LEAST_TALL, fitted, length, lettering
 from planestock.models.prints.meshing import (
     anticlockwise,
@@ -28,8 +27,9 @@ from planestock.models.prints.meshing import (
     upright,
     without,
 )
-from planestock.models.shapes import Point
-from planestock.models.solids import cutting_tools
+from planestock.models.solids.meshes import mesh
+from planestock.models.solids.wood import cutting_tools
+from planestock.params.outlines.polygons import Point
 
 RIM = 4.0
 """Plastic around the casting's outline, mm."""

@@ -14,14 +14,14 @@ import numpy as np
 from manifold3d import Manifold
 
 from planestock.models.bench.drill_table import inch_bit, metric_bit
-from planestock.models.holes import Hole, Vector
-from planestock.models.kernel import KernelProblem, Tool, cut, drill, naming
-from planestock.models.meshes import mesh
+from planestock.models.body.holes import Hole, Vector
 from planestock.models.prints.lettering import LEAST_TALL, fitted, length, lettering
 from planestock.models.prints.meshing import mesh_of, solid, turned, without
-from planestock.models.prints.pieces import Piece
-from planestock.models.shapes import Point
+from planestock.models.prints.print_groups import Piece
+from planestock.models.solids.kernel import KernelProblem, Tool, cut, drill, naming
+from planestock.models.solids.meshes import mesh
 from planestock.params.lengths import Lengths
+from planestock.params.outlines.polygons import Point
 
 LEAST_WALL = 1.6
 """Least plastic round a bushing, mm; never less than four lines of the nozzle. A drill pulls sideways."""

@@ -13,9 +13,9 @@ import numpy as np
 import numpy.typing as npt
 from manifold3d import CrossSection, Manifold
 
-from planestock.models.meshes import LINEAR_DEFLECTION, SAME_POINT
-from planestock.models.parts import Mesh, Vector
-from planestock.models.shapes import Outline, Point, flattened
+from planestock.models.solids.meshes import LINEAR_DEFLECTION, SAME_POINT
+from planestock.models.solids.parts import Mesh, Vector
+from planestock.params.outlines.polygons import Outline, Point, flattened
 
 Array = npt.NDArray[np.float64]
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planestock.models.parts import Mesh, Vector
 from planestock.models.prints.bed import Bed, spin_that_fits
-from planestock.models.prints.pieces import Piece
+from planestock.models.prints.print_groups import Piece
+from planestock.models.solids.parts import Mesh, Vector
 
 Array = npt.NDArray[np.float64]
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 
-from planestock.models.kernel import naming, side_prism
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.models.prints.jigs import Jig, Words, made
-from planestock.models.prints.pieces import Missing
-from planestock.models.shapes import Point, polygon
+from planestock.models.prints.print_groups import Missing
+from planestock.models.solids.kernel import naming, side_prism
+from planestock.params.outlines.polygons import Point, polygon
 
 BED_NAME = "paring block, bed"
 WEAR_NAME = "paring block, wear"

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planestock.models.prints.bed import Bed, Places, bed_of, plates
-from planestock.models.prints.everything import prints
 from planestock.models.prints.filament import Estimate, filament
 from planestock.models.prints.overhang import Lying, lie
-from planestock.models.prints.pieces import Group, Missing
+from planestock.models.prints.print_groups import Group, Missing
+from planestock.models.prints.print_list import prints
 from planestock.models.prints.thin_walls import ThinWall, thin_wall
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.wanted import Shop

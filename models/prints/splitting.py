@@ -15,12 +15,12 @@ import numpy as np
 import numpy.typing as npt
 from manifold3d import CrossSection, Manifold
 
-from planestock.models.parts import Mesh, Vector
 from planestock.models.prints import pegs
 from planestock.models.prints.bed import Bed, longest_on
 from planestock.models.prints.meshing import block, mesh_of, solid, without
-from planestock.models.prints.pieces import SIDES, Joint, Piece
-from planestock.models.shapes import Point
+from planestock.models.prints.print_groups import SIDES, Joint, Piece
+from planestock.models.solids.parts import Mesh, Vector
+from planestock.params.outlines.polygons import Point
 from planestock.params.problems import InputProblem, Problem
 
 LEAST_PIECE = 40.0

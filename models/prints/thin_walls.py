@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import manifold3d
 import numpy as np
 
-from planestock.models.parts import Mesh
 from planestock.models.prints.meshing import solid
+from planestock.models.solids.parts import Mesh
 
 LAYERS = 24
 """Layers that are looked at, spread evenly over the height."""

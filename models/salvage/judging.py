@@ -11,14 +11,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from planestock.models.check_rows import failing
-from planestock.models.confidence.uncertainty import Budget, difference
+from planestock.models.body.layout import lay_out
+from planestock.models.checks.rows import failing
 from planestock.models.design import Design, design
-from planestock.models.layout import lay_out
-from planestock.models.salvage.plans import plans
-from planestock.models.salvage.room import room_before_cap_iron
-from planestock.models.salvage.ways import AsCut, Plan
-from planestock.models.thickness import Settled, settle
+from planestock.models.salvage.as_cut import AsCut, Plan
+from planestock.models.salvage.cap_iron_room import room_before_cap_iron
+from planestock.models.salvage.repairs import plans
+from planestock.models.window.thickness import Settled, settle
+from planestock.models.window.uncertainty import Budget, difference
 from planestock.params.files import changed
 from planestock.params.lengths import DECIMALS, Lengths
 from planestock.params.parameter_set import ParameterSet

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planestock.models.salvage.ways import (
+from planestock.models.salvage.as_cut import (
     LEAST_CHANGE,
     STILL,
     AsCut,

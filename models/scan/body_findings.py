@@ -8,7 +8,6 @@ from typing import Literal
 
 import numpy as np
 
-from planestock.models.confidence.readings_in import limit_at
 from planestock.models.design import Design
 from planestock.models.scan.body_subject import (
     ANGLE,
@@ -25,6 +24,7 @@ from planestock.models.scan.motion import Array
 from planestock.models.scan.robust import surface_through
 from planestock.models.scan.samples import Samples
 from planestock.models.scan.subjects import Subject
+from planestock.models.window.readings import limit_at
 
 STRETCH = 25.0
 """Length of sole, mm, over which its height is taken at toe, mouth and heel: several thousand points, and a dent does not

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planestock.models.layout import Layout
+from planestock.models.body.layout import Layout
 from planestock.models.scan.faces import Face, Flat
 from planestock.models.scan.fine import MARGIN, Fine, owned
 from planestock.models.scan.motion import Array

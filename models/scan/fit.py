@@ -9,7 +9,6 @@ from pathlib import Path
 
 import numpy as np
 
-from planestock.models.confidence.budgets import edges, governing, values_in
 from planestock.models.design import Design
 from planestock.models.scan.body_checks import require_no_body, require_no_half, require_this_body, share_found
 from planestock.models.scan.body_findings import WORST, BodyFindings, body_findings
@@ -36,6 +35,7 @@ from planestock.models.scan.samples import SAMPLES, Samples, sampled
 from planestock.models.scan.scale import Scale, Unit, scale_of
 from planestock.models.scan.scan_file import read
 from planestock.models.scan.subjects import EDGE, Of, Subject
+from planestock.models.window.budgets import edges, governing, values_in
 from planestock.params.problems import refuse
 
 LEAST_SEEN = 0.3

@@ -7,15 +7,15 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from planestock.models.confidence.readings_in import value_at
+from planestock.models.body.layout import Tail
+from planestock.models.body.metal_outlines import casting_opening, iron_place
 from planestock.models.design import Design
-from planestock.models.layout import Tail
-from planestock.models.metal_outlines import casting_opening, iron_place
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
 from planestock.models.scan.subjects import EDGE, Of, Patch, Subject, Values, always, diagonal, looked_at
-from planestock.models.shapes import Arc, Line, Outline, Point, rounded
-from planestock.params.traced.pieces import shifted
+from planestock.models.window.readings import value_at
+from planestock.params.outlines.pieces import shifted
+from planestock.params.outlines.polygons import Arc, Line, Outline, Point, rounded
 
 FRONT, REAR = "casting.front", "casting.rear"
 FRONT_WIDTH, REAR_WIDTH, CORNER = "casting.front_width", "casting.rear_width", "casting.corner_radius"

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from planestock.models.confidence.readings_in import input_at, limit_at, reading_at, title_of, unit_of, value_at
-from planestock.models.confidence.states import edge_move, move_slopes, moved_by
-from planestock.models.confidence.uncertainty import normalised_error
 from planestock.models.scan.fine import Fine
+from planestock.models.window.readings import input_at, limit_at, reading_at, title_of, unit_of, value_at
+from planestock.models.window.states import edge_move, move_slopes, moved_by
+from planestock.models.window.uncertainty import normalised_error
 from planestock.params.lengths import Lengths
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import LengthUnit

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planestock.models.layout import OVERRUN, Layout
+from planestock.models.body.layout import OVERRUN, Layout
 from planestock.models.scan.motion import Array
-from planestock.models.shapes import Outline, flattened, polygon
+from planestock.params.outlines.polygons import Outline, flattened, polygon
 
 SAGITTA = 0.005
 """Farthest that the chords stray from an outline's arcs, mm."""

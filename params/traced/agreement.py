@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from planestock.params.outlines.path_text import is_closed, read
+from planestock.params.outlines.pieces import Outline, bounds, directions, flattened, height_on
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.traced.cleaning import UPRIGHT, Kind, uncrossed, wrong_scale
-from planestock.params.traced.path_text import is_closed, read
-from planestock.params.traced.pieces import Outline, bounds, directions, flattened, height_on
 
 if TYPE_CHECKING:
     from planestock.params.metal import Casting

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from planestock.params.traced.pieces import Arc, Line, Outline, Piece, Point, length, through, turn_between
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, length, through, turn_between
 from planestock.params.traced.strokes import Floats
 
 RATIOS = (1.0, 0.5, 2.0, 0.2, 5.0)

@@ -9,11 +9,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
-from planestock.params.problems import refuse
-from planestock.params.traced.drawing import CORNER_MARK, MIDDLE_MARK, Drawing, bytes_of
-from planestock.params.traced.fitting import fitted, joined
-from planestock.params.traced.path_text import FARTHEST
-from planestock.params.traced.pieces import (
+from planestock.params.outlines.path_text import FARTHEST
+from planestock.params.outlines.pieces import (
     Bounds,
     Line,
     Outline,
@@ -26,6 +23,9 @@ from planestock.params.traced.pieces import (
     turn_between,
     walked_back,
 )
+from planestock.params.problems import refuse
+from planestock.params.traced.drawing import CORNER_MARK, MIDDLE_MARK, Drawing, bytes_of
+from planestock.params.traced.fitting import fitted, joined
 from planestock.params.traced.strokes import Chain, Chained, Curve, Move, Stroke, chained
 
 Kind = Literal["outline", "profile"]

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from planestock.params.outlines.pieces import Point
 from planestock.params.problems import refuse
-from planestock.params.traced.pieces import Point
 from planestock.params.traced.strokes import MOST_POINTS, Chain, count_points, is_finite, is_something
 
 LARGEST_DRAWING = 8_000_000

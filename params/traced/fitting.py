@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from planestock.params.outlines.path_text import MOST_PIECES
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, turn_between
 from planestock.params.problems import refuse
 from planestock.params.traced.arcs_between import candidates, fillet, is_sane, strays
 from planestock.params.traced.neighbourhoods import estimated
-from planestock.params.traced.path_text import MOST_PIECES
-from planestock.params.traced.pieces import Arc, Line, Outline, Piece, Point, turn_between
 from planestock.params.traced.straight_runs import point_of, straight_runs
 from planestock.params.traced.strokes import Chained, Curve, Floats, Stroke, end_way, start_way
 from planestock.params.traced.telling_apart import CORNER, run_on, told_apart, turned_to_begin

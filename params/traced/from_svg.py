@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from planestock.params.outlines.pieces import Arc, Line, Point
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.traced.drawing import (
     CORNER_MARK,
@@ -23,7 +24,6 @@ from planestock.params.traced.drawing import (
     kept,
     too_many,
 )
-from planestock.params.traced.pieces import Arc, Line, Point
 from planestock.params.traced.strokes import MOST_POINTS, TINY, Chain, Curve, Floats, Stroke, sampled
 
 if TYPE_CHECKING:

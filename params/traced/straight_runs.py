@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planestock.params.traced.pieces import Line, Point
+from planestock.params.outlines.pieces import Line, Point
 from planestock.params.traced.strokes import Floats
 
 STRAIGHTEST, STRAIGHT = 0.25, 1.0

@@ -14,8 +14,8 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from planestock.params.outlines.pieces import Arc, Line, Point, directions, length, through, turned_round
 from planestock.params.problems import refuse
-from planestock.params.traced.pieces import Arc, Line, Point, directions, length, through, turned_round
 
 Floats = npt.NDArray[np.float64]
 

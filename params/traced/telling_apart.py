@@ -8,8 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from planestock.params.outlines.pieces import Line, Point, turn_between
 from planestock.params.traced.neighbourhoods import estimated, turns_between
-from planestock.params.traced.pieces import Line, Point, turn_between
 from planestock.params.traced.strokes import Chained, Curve, Stroke, end_way, start_way
 
 CORNER = math.radians(30)

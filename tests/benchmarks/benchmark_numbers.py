@@ -16,11 +16,11 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
-from planestock.exports.paper.files import paper_files
-from planestock.exports.stamp import stamp_of
-from planestock.models.confidence.budgets import known_windows
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.paper.paper_files import paper_files
 from planestock.models.design import design
-from planestock.models.sweep import windows
+from planestock.models.variants.sweep import windows
+from planestock.models.window.budgets import known_windows
 from planestock.params.files import load
 from tests.app_support import Entry, app, changed, opened, settled
 from tests.benchmarks.benchmark_speed import COMMAND, ended
@@ -107,7 +107,7 @@ def answered(client: TestClient, variant: Entry, width: float) -> float:
 
 
 def test_a_change_in_the_app(tmp_path: Path) -> None:
-    kernel = (sys.executable, "-m", "planestock.exports.app.kernel_worker", "60")
+    kernel = (sys.executable, "-m", "planestock.exports.app.kernel_tasks", "60")
     widths = [72 + 0.1 * step for step in range(1, CHANGES + 1)]
     built(72.0)
     alone = min(built(width) for width in widths)

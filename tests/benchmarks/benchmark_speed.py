@@ -19,12 +19,12 @@ from pathlib import Path
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from planestock.models.assembly import mirrored_mesh
-from planestock.models.kernel import volume
-from planestock.models.layout import Layout, lay_out
-from planestock.models.meshes import mesh
-from planestock.models.solids import WoodSolids, wood
-from planestock.models.thickness import settle
+from planestock.models.body.layout import Layout, lay_out
+from planestock.models.solids.assembly import mirrored_mesh
+from planestock.models.solids.kernel import volume
+from planestock.models.solids.meshes import mesh
+from planestock.models.solids.wood import WoodSolids, wood
+from planestock.models.window.thickness import settle
 from planestock.params.files import load
 from tests.benchmarks import one_by_one
 

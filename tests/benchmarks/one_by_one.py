@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import cadquery as cq
 
-from planestock.models.holes import Hole
-from planestock.models.layout import Layout
-from planestock.models.shapes import Arc, Outline
+from planestock.models.body.holes import Hole
+from planestock.models.body.layout import Layout
+from planestock.params.outlines.polygons import Arc, Outline
 
 BEYOND = 5.0
 """How far each cut reaches out of the wood, mm."""

@@ -1,6 +1,6 @@
-// Reads the packed numbers of a scene (exports/views/scene.py) and makes them ready to draw.
+// Reads the packed numbers of a scene (exports/pages/scene.py) and makes them ready to draw.
 
-const CREASE = Math.cos((30 * Math.PI) / 180); // facets that meet at less are one curved face, as in exports/solid_files/shading.py
+const CREASE = Math.cos((30 * Math.PI) / 180); // facets that meet at less are one curved face, as in exports/files/shading.py
 
 function bytes(text) {
   const raw = atob(text);
