@@ -21,7 +21,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 @pytest.fixture(scope="module")
 def playing() -> Iterator[Playwright]:
-    from tests.browser_support import driver
+    from tests.support.browser_support import driver
 
     with driver() as one:
         yield one
@@ -29,7 +29,7 @@ def playing() -> Iterator[Playwright]:
 
 @pytest.fixture(scope="module")
 def browser(playing: Playwright) -> Iterator[Browser]:
-    from tests.browser_support import launched
+    from tests.support.browser_support import launched
 
     with launched(playing) as one:
         yield one

@@ -22,7 +22,7 @@ from planestock.models.design import design
 from planestock.models.scan.fit import Asked, expected_size, fitted, read_scan
 from planestock.params.files import load
 from tests.benchmarks.benchmark_speed import COMMAND, ended
-from tests.invent_scan import METAL, Spoilt, scanned, truth
+from tests.support.invent_scan import METAL, Spoilt, scanned, truth
 
 ROUNDS = 3
 """Rounds of each; the fastest counts."""

@@ -22,8 +22,8 @@ from planestock.models.design import design
 from planestock.models.variants.sweep import windows
 from planestock.models.window.budgets import known_windows
 from planestock.params.files import load
-from tests.app_support import Entry, app, changed, opened, settled
 from tests.benchmarks.benchmark_speed import COMMAND, ended
+from tests.support.app_support import Entry, app, changed, opened, settled
 
 ROUNDS = 5
 """Rounds of each; the fastest counts."""

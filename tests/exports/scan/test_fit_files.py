@@ -1,0 +1,201 @@
+"""What `fit` writes: the same bytes each time, stamped, read back by other readers, and a page that shows what it should."""
+
+from __future__ import annotations
+
+import io
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+from playwright.sync_api import Browser
+
+from planestock.exports.commands.fit import _factor
+from planestock.exports.files.stamp import Stamp, stamp_of
+from planestock.exports.fit_files import fit_files
+from planestock.exports.scan.colours import BANDS, bands, limits, reach_for, shades
+from planestock.models.design import Design, design
+from planestock.models.scan.corrected import Corrected, corrected
+from planestock.models.scan.fit import Asked, Fitted, fitted, read_scan
+from planestock.params.files import load, shipped
+from planestock.params.problems import InputProblem
+from tests.support.browser_support import drawn, opened
+from tests.support.invent_scan import WITHOUT_IRON, Spoilt, invented_truth, scanned
+
+CHANGE = "casting.tail_drop=10.8"
+"""The smoother's tail 2.8 mm lower than its metal has it."""
+
+FEW = 15_000
+
+
+@cache
+def made() -> Design:
+    return design(load("smoother", [CHANGE]))
+
+
+@cache
+def one() -> tuple[Fitted, Corrected, Stamp]:
+    scan = scanned(invented_truth("smoother", WITHOUT_IRON, 3.0), 3, Spoilt(missing=0.05, holes=1))
+    content = io.BytesIO(scan.mesh.export(file_type="stl"))
+    path = Path(_folder()) / "smoother.stl"
+    path.write_bytes(content.getvalue())
+    asked = Asked(of="metal")
+    found = fitted(made(), read_scan(path, 260.0, asked), asked, count=FEW)
+    better = corrected(found, shipped()["smoother"], "smoother", [CHANGE])
+    assert better is not None
+    return found, better, stamp_of(made(), made().number_checks)
+
+
+@cache
+def _folder() -> str:
+    import tempfile
+
+    return tempfile.mkdtemp(prefix="scan-")
+
+
+@cache
+def files() -> dict[str, bytes]:
+    return fit_files(*one())
+
+
+def test_the_files_are_these_and_each_carries_the_stamp() -> None:
+    assert set(files()) == {"fit.txt", "fit.json", "fit.glb", "fit.html", "corrected.toml"}
+    found, better, stamp = one()
+    for name in ("fit.txt", "fit.json", "fit.glb", "fit.html"):
+        assert stamp.digest[:12].encode() in files()[name], name
+    assert better.made is not None
+    assert better.made.given.digest[:12].encode() in files()["corrected.toml"]
+    assert found.scan.name == "smoother.stl"
+
+
+def test_the_same_fit_gives_the_same_bytes() -> None:
+    found, better, stamp = one()
+    again = fitted(made(), found.scan, found.asked, count=FEW)
+    assert again.fine.motion.turn.tobytes() == found.fine.motion.turn.tobytes()
+    assert fit_files(again, better, stamp) == files()
+
+
+def test_the_data_says_what_the_text_says() -> None:
+    told = json.loads(files()["fit.json"])
+    reading = next(entry for entry in told["readings"] if entry["path"] == "casting.tail_drop")
+    assert reading["verdict"] == "corrected"
+    assert reading["line"] in files()["fit.txt"].decode()
+    assert abs(reading["found"] - 8.0) <= reading["u"]
+    assert told["contradicted"]
+    assert told["corrected"]["window_after"]["max"] == pytest.approx(design(load("smoother")).settled.window.high, abs=0.1)
+    turn = np.array(told["placed"]["turn"])
+    assert turn @ turn.T == pytest.approx(np.eye(3), abs=1e-4)
+    assert any(entry["words"].startswith("underside") for entry in told["residuals"])
+
+
+def test_the_colour_map_is_read_back_with_colours_names_and_size() -> None:
+    scene = trimesh.load_scene(io.BytesIO(files()["fit.glb"]), file_type="glb")
+    assert set(scene.geometry) == {"scan", "right half", "left half"}
+    scan = scene.geometry["scan"]
+    length = scan.vertices.max(axis=0) - scan.vertices.min(axis=0)
+    assert 0.17 < length[0] < 0.32, "metres, along x"
+    head = json.loads(files()["fit.glb"][20 : 20 + int.from_bytes(files()["fit.glb"][12:16], "little")])
+    extras = head["asset"]["extras"]
+    assert len(extras["legend"]) == len(BANDS) + 1
+    assert extras["legend"][-1]["mm"] == "not compared"
+    assert "wood" in extras["positive"]
+    colours = _accessor(files()["fit.glb"], head, "scan", "COLOR_0")
+    assert 3 <= len(np.unique(colours, axis=0)) <= len(BANDS) + 1
+    used = {mesh["name"]: head["materials"][mesh["primitives"][0]["material"]] for mesh in head["meshes"]}
+    assert used["scan"]["doubleSided"], "a scan is turned any way"
+    assert "KHR_materials_unlit" in used["scan"]["extensions"], "its colours are numbers, and light would change them"
+    assert "KHR_materials_unlit" in head["extensionsUsed"]
+    assert used["right half"]["alphaMode"] == "BLEND"
+
+
+def _accessor(content: bytes, head: Any, mesh: str, name: str) -> Any:
+    """Values of one attribute, read by hand from the file (glTF 2.0, 3.6 and 4.4, from memory)."""
+    number = next(one for one in head["meshes"] if one["name"] == mesh)["primitives"][0]["attributes"][name]
+    accessor = head["accessors"][number]
+    view = head["bufferViews"][accessor["bufferView"]]
+    start = 20 + int.from_bytes(content[12:16], "little") + 8 + view["byteOffset"] + accessor.get("byteOffset", 0)
+    kind = {5121: np.uint8, 5126: np.float32}[accessor["componentType"]]
+    width = {"VEC3": 3, "VEC4": 4}[accessor["type"]]
+    return np.frombuffer(content, kind, accessor["count"] * width, start).reshape(-1, width)
+
+
+def test_bands_are_symmetric_and_cover_everything() -> None:
+    for reach in (0.2, 1.0):
+        borders = limits(reach)
+        assert borders[-1] == pytest.approx(reach)
+        assert np.array(borders) == pytest.approx(-np.array(borders[::-1]))
+        found = bands(reach)
+        assert len({band.colour for band in found}) == len(found)
+        for band in found[:-1]:
+            low = band.low if band.low is not None else -9.0
+            high = band.high if band.high is not None else 9.0
+            shade = shades(np.array([(low + high) / 2]), np.array([True]), reach)
+            assert BANDS[int(shade[0])] == band.colour
+    assert reach_for(np.array([0.01, -0.7])) == 1.0
+
+
+def test_lightness_falls_to_both_ends_of_the_scale() -> None:
+    """So that the scale reads without colours, too: luminance by IEC 61966-2-1's weights, from memory."""
+    light = [0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2 for red, green, blue in BANDS]
+    middle = len(BANDS) // 2
+    assert light[: middle + 1] == sorted(light[: middle + 1])
+    assert light[middle:] == sorted(light[middle:], reverse=True)
+
+
+@pytest.mark.parametrize(("text", "factor"), [("1", 1.0), ("25.4", 25.4), ("1/25.4", 1 / 25.4), (" 1 / 1000 ", 0.001)])
+def test_a_scale_is_a_number_or_a_fraction(text: str, factor: float) -> None:
+    assert _factor(text) == pytest.approx(factor)
+
+
+@pytest.mark.parametrize("text", ["", "x", "0", "1/0", "-1", "nan", "inf", "1e9", "1/1/1", "9" * 99])
+def test_a_scale_that_is_none_is_refused(text: str) -> None:
+    with pytest.raises(InputProblem, match="--scale"):
+        _factor(text)
+
+
+def test_the_command_ends_with_one_where_the_scan_contradicts_and_two_on_bad_input(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from planestock.exports.command_line import main
+    from planestock.models.scan import fit as fitting
+
+    found = one()[0]
+    monkeypatch.setattr(fitting, "fitted", lambda _made, _scan, _asked, _begin: found)
+    scan = Path(_folder()) / "smoother.stl"
+    code = main(["fit", "smoother", "--scan", str(scan), "--set", CHANGE, "-o", str(tmp_path / "out"), "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert code == 1
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(told["files"])
+    assert main(["fit", "smoother", "--scan", str(scan), "--unit", "in"]) == 2
+    assert "25.4 times too large" in capsys.readouterr().err
+    assert main(["fit", "smoother", "--scan", str(scan), "--of", "casting", "--adjuster", "out"]) == 2
+    assert main(["fit", "smoother", "--scan", str(scan), "--scanner-limit", "3 deg"]) == 2
+
+
+@pytest.mark.browser
+def test_the_page_shows_the_scan_in_its_colours_over_see_through_wood(browser: Browser, tmp_path: Path) -> None:
+    path = tmp_path / "fit.html"
+    path.write_bytes(files()["fit.html"])
+    watched = opened(browser, path)
+    page = watched.page
+    states = page.evaluate("Object.fromEntries([...planestock.viewer.parts].map(([name, view]) => [name, view.state]))")
+    assert states["scan"] == "shown"
+    assert {states["right half"], states["left half"]} == {"see-through"}
+    assert {states["casting"], states["frog"]} == {"hidden"}
+    assert page.locator(".bands li").count() == len(BANDS) + 1
+    assert "not compared" in page.locator(".bands").inner_text()
+    assert "casting.tail_drop" in page.locator("main").inner_text()
+    page.evaluate("planestock.viewer.setStates((part) => (part.kind === 'scan' ? 'shown' : 'hidden'))")
+    page.wait_for_timeout(300)
+    colour = drawn(page)
+    solid = colour[colour[..., 3] > 250][:, :3]
+    # The tail is compared 2.8 mm off and blue or brown; nothing else in the drawing has such a colour.
+    strong = np.abs(solid[:, 0] - solid[:, 2]) > 60
+    assert strong.mean() > 0.02
+    page.evaluate("planestock.viewer.setCut({ axis: 'y', at: 0 })")
+    page.wait_for_timeout(200)
+    assert watched.complaints == []
+    assert len(watched.requests) == 1
