@@ -18,9 +18,9 @@ from planestock.exports.wording.window import (
     thickness_sentence,
     wear_sentence,
 )
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.checks.rows import Row
 from planestock.models.design import Design, design
-from planestock.models.window.notes import window_notes
 from planestock.models.window.readings import limit_at, told_limit, unit_of
 from planestock.params.catalogue import declared
 from planestock.params.fields import Group, group_of, quantity_of

@@ -168,8 +168,8 @@ def as_data(found: Salvage) -> dict[str, Any]:
     from planestock.exports.files.plain_data import plain
     from planestock.exports.wording.cautions import AT_THE_BENCH
     from planestock.exports.wording.salvage import standing, why_first
+    from planestock.exports.wording.window_notes import window_notes
     from planestock.models.salvage.judging import weights
-    from planestock.models.window.notes import window_notes
 
     window = found.wanted.settled.window
     told: dict[str, Any] = plain({
@@ -228,7 +228,7 @@ def show(console: Console, found: Salvage, shown: Way | None) -> None:
     from planestock.exports.files.writer_rules import one_line
     from planestock.exports.wording.cautions import AT_THE_BENCH
     from planestock.exports.wording.salvage import standing, weights_in_words, why_first
-    from planestock.models.window.notes import window_notes
+    from planestock.exports.wording.window_notes import window_notes
 
     width = min(console.width, WIDTH)
     title = Text(one_line(found.given.name), style="bold").append(f"  (set {found.given.digest[:12]})", style="not bold")

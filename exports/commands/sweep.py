@@ -257,9 +257,9 @@ def as_data(done: Swept) -> dict[str, Any]:
     import numpy as np
 
     from planestock.exports.files.plain_data import plain
+    from planestock.exports.wording.window_notes import notes_on
     from planestock.models.variants.sweep_ties import best, idle
     from planestock.models.window.budgets import governing, known_windows
-    from planestock.models.window.notes import notes_on
     from planestock.params.problems import refuse
 
     if done.table.rows > MOST_TOLD:
@@ -287,8 +287,8 @@ def show_table(console: Console, done: Swept) -> None:
     from rich.text import Text
 
     from planestock.exports.files.writer_rules import one_line
+    from planestock.exports.wording.window_notes import notes_on
     from planestock.models.window.budgets import governing, known_windows
-    from planestock.models.window.notes import notes_on
 
     width = min(console.width, WIDTH)
     title = Text(one_line(done.given.name), style="bold").append(f"  (set {done.given.digest[:12]})", style="not bold")

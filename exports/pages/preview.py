@@ -19,8 +19,8 @@ from planestock.exports.wording.cautions import CAUTIONS
 from planestock.exports.wording.design import by_urgency, first_numbers, has_failing, outcome, row_text, to_act_on
 from planestock.exports.wording.set_values import SetValue, ValueGroup, value_groups
 from planestock.exports.wording.window import retake_sentence
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.checks.rows import Row
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import Lengths, counted
 
 if TYPE_CHECKING:

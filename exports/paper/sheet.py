@@ -35,9 +35,9 @@ from planestock.exports.wording.design import by_urgency, first_numbers, outcome
 from planestock.exports.wording.inch import on_the_rule, thousandths
 from planestock.exports.wording.order_of_work import PRACTICE, order_of_work
 from planestock.exports.wording.said import Said
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.bench.marks import mouth_wear
 from planestock.models.body.screws import HARDWOOD_FROM
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import counted
 
 if TYPE_CHECKING:

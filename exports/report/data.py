@@ -10,10 +10,10 @@ from planestock.exports.files.plain_data import plain
 from planestock.exports.files.stamp import overall, program_version
 from planestock.exports.wording.cautions import CAUTIONS
 from planestock.exports.wording.evidence import old_body_notes_of
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.checks.rows import Row
 from planestock.models.window import reach
 from planestock.models.window.budgets import widened_by
-from planestock.models.window.notes import window_notes
 from planestock.models.window.readings import span_of, value_at
 from planestock.models.window.two_roads import Comparison
 from planestock.params.species import species

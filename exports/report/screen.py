@@ -16,8 +16,8 @@ from planestock.exports.wording.cautions import IN_SHORT
 from planestock.exports.wording.design import by_urgency, first_numbers, folded, has_failing, outcome, row_text, to_act_on
 from planestock.exports.wording.evidence import all_tables, as_lines, old_body_notes_of
 from planestock.exports.wording.window import retake_sentence
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.checks.rows import Row, Verdict
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import Lengths, counted
 
 if TYPE_CHECKING:

@@ -22,9 +22,9 @@ from planestock.exports.wording.design import (
     to_act_on,
 )
 from planestock.exports.wording.evidence import as_lines, old_body_notes_of, sure_tables
+from planestock.exports.wording.window_notes import window_notes
 from planestock.exports.wording.window_tables import Table, old_body_table, seasons_table, sole_life_table
 from planestock.models.checks.rows import Row
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import Lengths
 
 if TYPE_CHECKING:

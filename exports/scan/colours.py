@@ -3,6 +3,11 @@ tell apart; grey where nothing is compared. Each band is named by its numbers, s
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from planestock.models.scan.fit import Fitted
+
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -99,3 +104,23 @@ def meaning(fitted: Fitted) -> tuple[str, str]:
     if fitted.body is None:
         return "metal stands further into the wood than the design's", "metal stays back and leaves a gap"
     return "more wood than the design's", "wood is missing"
+
+
+def legend_lines(fitted: Fitted, reach: float) -> list[str]:
+    """Return the colour scale in words and numbers."""
+    more, less = meaning(fitted)
+    names = (
+        "darkest brown",
+        "brown",
+        "orange",
+        "light orange",
+        "near white",
+        "light blue",
+        "blue",
+        "dark blue",
+        "darkest blue",
+        "grey",
+    )
+    lines = [f"{name}: {band.words}{' mm' if band.low is not None or band.high is not None else ''}"
+             for name, band in zip(names, bands(reach), strict=True)]  # fmt: skip
+    return [f"Positive: {more}. Negative: {less}.", *lines]

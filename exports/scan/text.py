@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planestock.exports.files.stamp import Stamp
 from planestock.exports.files.writer_rules import one_line
+from planestock.exports.scan.colours import legend_lines
 from planestock.exports.wording import fit as words
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def _lines(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float) 
     yield from _table(words.RESIDUAL_NAMES, words.residual_rows(fitted))
     yield ""
     yield "Colours of fit.glb and fit.html"
-    yield from (f"  {line}" for line in words.legend_lines(fitted, reach))
+    yield from (f"  {line}" for line in legend_lines(fitted, reach))
     yield ""
     yield stamp.line
 

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.traced.evenness import evenness
 from planestock.params.outlines.path_text import written
 from planestock.params.outlines.pieces import Arc, Bounds, area, bounds, perimeter
 from planestock.params.traced.cleaning import Cleaned
+from planestock.params.traced.evenness import evenness
 from planestock.params.traced.exactness import MOST, Exactness
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import Any
 
 from planestock.exports.files.plain_data import plain
 from planestock.exports.wording.numbers import measured
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.variants.compare import Comparison, Difference, Outcome, Variant
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import METRIC, Lengths
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

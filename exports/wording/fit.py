@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from planestock.exports.scan.colours import bands, meaning
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.scan.fit import WORDS
 from planestock.models.scan.places import Place
-from planestock.models.window.notes import window_notes
 from planestock.params.lengths import DECIMALS, Lengths
 
 if TYPE_CHECKING:
@@ -286,26 +285,6 @@ def old_body_lines(fitted: Fitted) -> list[str]:
     sizes = [fitted.body.size(f"thickness_{place}") for place in ("toe", "mouth", "heel")]
     length = fitted.made.given.lengths
     return [f'old_body.{one.name} = "{length.spread(one.found, one.u)}"' for one in sizes if one.found is not None and one.u]
-
-
-def legend_lines(fitted: Fitted, reach: float) -> list[str]:
-    """Return the colour scale in words and numbers."""
-    more, less = meaning(fitted)
-    names = (
-        "darkest brown",
-        "brown",
-        "orange",
-        "light orange",
-        "near white",
-        "light blue",
-        "blue",
-        "dark blue",
-        "darkest blue",
-        "grey",
-    )
-    lines = [f"{name}: {band.words}{' mm' if band.low is not None or band.high is not None else ''}"
-             for name, band in zip(names, bands(reach), strict=True)]  # fmt: skip
-    return [f"Positive: {more}. Negative: {less}.", *lines]
 
 
 def outcome(fitted: Fitted) -> str:

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from planestock.models.body.casting_outline import FINE, with_ends
 from planestock.params.metal import Casting
 from planestock.params.outlines.path_text import read
 from planestock.params.outlines.pieces import directions, extremes, height_on
 from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point
+from planestock.params.traced.evening import FINE, with_ends
 
 FLAT = 0.3
 """The cove is looked for where the underside is lower than this below the seat plane, mm, and then followed up to it."""

@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planestock.models.body.casting_outline import TracedPlan, traced_plan, width_at
+from planestock.models.body.casting_outline import traced_plan, width_at
 from planestock.models.body.layout import Layout, parametric_plan
 from planestock.models.checks.rows import Row, at_most
 from planestock.models.window.readings import limit_at
 from planestock.params.outlines.polygons import Point, flattened
 from planestock.params.parameter_set import ParameterSet
+from planestock.params.traced.evening import TracedPlan
 
 MOST_ASYMMETRY = 0.5
 """How much wider than the metal the seat may be on one side before it is worth a word, mm: about a seat's gap, which a maker

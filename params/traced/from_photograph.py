@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planestock.exports.traced.evenness import evenness
 from planestock.params.outlines.pieces import Point
 from planestock.params.traced.border import Border, border
 from planestock.params.traced.camera import Taken, taken
 from planestock.params.traced.cleaning import Cleaned, How, Kind, clean
 from planestock.params.traced.drawing import Drawing
 from planestock.params.traced.edges import sheet_sides
+from planestock.params.traced.evenness import evenness
 from planestock.params.traced.exactness import (
     AN_EDGE,
     LENS_UNSEEN,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -31,3 +32,19 @@ def test_ci_runs_the_test_command_that_the_readme_gives() -> None:
     commands = [line for line in (ROOT / ".ci" / "run").read_text("utf-8").splitlines() if line.startswith(start)]
     assert len(commands) == 1
     assert commands[0] in (ROOT / "README.md").read_text("utf-8").splitlines()
+
+
+def test_every_path_that_the_developers_page_names_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    named = set(re.findall(r"`((?:params|models|exports|tests)/[\w/.]*\w[\w/.]*)", text)) - {"exports/commands/NAME.py"}
+    assert len(named) > 30
+    assert sorted(path for path in named if not (ROOT / path).exists()) == []
+
+
+def test_every_room_has_a_line_on_the_developers_page() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    for folder in ("params", "models", "exports"):
+        rooms = [path.parent.name for path in sorted((ROOT / folder).glob("*/__init__.py"))]
+        assert rooms
+        part = text[text.index(f"### {folder},") :].partition("\n##")[0]
+        assert [room for room in rooms if f"`{room}/`" not in part] == []

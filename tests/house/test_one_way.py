@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,9 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 SLOW = ("OCP", "cadquery", "manifold3d", "scipy", "trimesh", "vtkmodules")
 """Libraries that take a tenth of a second or more; `--help` and `check --numbers` must not wait for them."""
+FUTURE = "from __future__ import annotations\n"
+SIDES = ("one-way", "cad-part", "numbers-without-cad")
+"""Contracts that hold on any tree; those of the floors name every room."""
 REPORT = """
 import importlib, json, sys
 loaded, slow = {}, json.loads(sys.argv[2])
@@ -70,10 +75,11 @@ def slow_libraries_after_importing(names: list[str]) -> dict[str, list[str]]:
     return loaded
 
 
-def lint_imports(tree: Path) -> subprocess.CompletedProcess[str]:
-    """Run the contracts of pyproject.toml on a tree of our packages that stands somewhere else."""
+def lint_imports(tree: Path, held: Sequence[str]) -> subprocess.CompletedProcess[str]:
+    """Run some contracts of pyproject.toml on a tree of our packages that stands somewhere else."""
     (tree / "pyproject.toml").write_text((ROOT / "pyproject.toml").read_text("utf-8"), "utf-8")
     command = [str(Path(sys.executable).parent / "lint-imports"), "--no-logo", "--no-cache"]
+    command += [part for name in held for part in ("--contract", name)]
     environment = {**os.environ, "PYTHONPATH": str(tree)}
     return subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True, check=False)
 
@@ -116,13 +122,13 @@ def test_the_fresh_interpreter_does_notice_a_slow_library() -> None:
 
 def test_the_cad_part_is_the_same_list_in_both_contracts() -> None:
     exempt = [importer(line) for line in contracts()["numbers-without-cad"]["ignore_imports"]]
-    free = [importer(line) for line in contracts()["cad-part"]["ignore_imports"]]
-    assert exempt == cad_part()
-    assert sorted(free) == sorted(["planestock.models.design", *cad_part()])
+    allowed = contracts()["cad-part"]["allowed_importers"]
+    assert sorted(exempt) == sorted(["planestock.models.design", *cad_part()])
+    assert sorted(allowed) == sorted(["planestock.exports", "planestock.models.design", *cad_part()])
 
 
 def test_the_contracts_hold_on_a_clean_tree(clean_tree: Path) -> None:
-    ran = lint_imports(clean_tree)
+    ran = lint_imports(clean_tree, SIDES)
     assert ran.returncode == 0, ran.stdout + ran.stderr
 
 
@@ -135,14 +141,46 @@ def test_the_contracts_hold_on_a_clean_tree(clean_tree: Path) -> None:
         ("params/sample.py", "def late():\n    import cadquery"),
         ("models/sample.py", "def late():\n    import trimesh.util"),
         ("models/sample.py", "from OCP.gp import gp_Trsf"),
-        ("models/sample.py", "from planestock.models import kernel"),
+        ("models/sample.py", "from planestock.models.solids import kernel"),
         ("models/design.py", "def late():\n    import cadquery"),
     ],
 )
 def test_a_planted_offence_is_found(clean_tree: Path, module: str, offence: str) -> None:
     path = clean_tree / "planestock" / module
     path.write_text(path.read_text("utf-8") + offence + "\n", "utf-8")
-    ran = lint_imports(clean_tree)
+    ran = lint_imports(clean_tree, SIDES)
     assert ran.returncode == 1, ran.stdout + ran.stderr
     offender = "planestock." + module.removesuffix(".py").replace("/", ".")
     assert f"{offender} -> " in ran.stdout
+
+
+@pytest.fixture(scope="module")
+def copy_of_the_tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    tree = tmp_path_factory.mktemp("tree")
+    for folder in ("params", "models", "exports"):
+        shutil.copytree(ROOT / folder, tree / "planestock" / folder, ignore=shutil.ignore_patterns("viewer*", "__pycache__"))
+    (tree / "planestock" / "exports" / "viewer_build.py").write_text("", "utf-8")
+    return tree
+
+
+@pytest.mark.parametrize(
+    ("floors", "module", "offence"),
+    [
+        ("floors-of-params", "params/reading.py", "def late():\n    import planestock.params.catalogue"),
+        ("floors-of-models", "models/window/reach.py", "import planestock.models.body.layout"),
+        ("floors-of-models", "models/salvage/repairs.py", "import planestock.models.variants.compare"),
+        ("floors-of-exports", "exports/wording/inch.py", "if TYPE_CHECKING:\n    import planestock.exports.files.stamp"),
+        ("floors-of-exports", "exports/new_room.py", ""),
+    ],
+)
+def test_an_import_that_runs_up_or_beside_is_found(copy_of_the_tree: Path, floors: str, module: str, offence: str) -> None:
+    path = copy_of_the_tree / "planestock" / module
+    before = path.read_text("utf-8") if path.exists() else None
+    try:
+        path.write_text(f"from typing import TYPE_CHECKING\n{before or ''}\n{offence}\n".replace(FUTURE, ""), "utf-8")
+        ran = lint_imports(copy_of_the_tree, [floors])
+    finally:
+        path.unlink() if before is None else path.write_text(before, "utf-8")
+    assert ran.returncode == 1, ran.stdout + ran.stderr
+    assert "BROKEN" in ran.stdout
+    assert "planestock." + module.removesuffix(".py").replace("/", ".") in ran.stdout

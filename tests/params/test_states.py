@@ -14,6 +14,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from planestock.exports.app.documents import taken_out, written
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.design import design
 from planestock.models.scan.corrected import corrected
 from planestock.models.scan.fit import Fitted
@@ -22,7 +23,6 @@ from planestock.models.variants.compare import compare
 from planestock.models.variants.sweep import changes_of, evaluated, windows
 from planestock.models.window.budgets import known_window, known_windows, sensitivities, values_in, window_ends
 from planestock.models.window.chance import window_samples
-from planestock.models.window.notes import window_notes
 from planestock.models.window.states import ANGLE, IRON, OWN, SETBACK, move_slopes, moved_by
 from planestock.models.window.thickness import settle
 from planestock.models.window.uncertainty import agrees

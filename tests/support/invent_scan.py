@@ -1,4 +1,4 @@
-"""Invents scans of a set's metal or body, for tests and for the README: python -m tests.support.invent_scan SET FILE [PATH=VALUE …]
+"""Invents scans of a set's metal or body: python -m tests.support.invent_scan SET FILE [PATH=VALUE …]
 
 The metal's solids are true where the readings fix them; ribs, a boss and a piece of the bench that no design knows are
 added, then noise, missing triangles, holes, triangles turned any way, and a rigid motion. Invented throughout; no real

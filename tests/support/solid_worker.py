@@ -1,7 +1,7 @@
 """A process that builds sets and says what is wrong with them, so that a crash of the kernel is an answer too.
 
-Run as `python -m tests.support.solid_worker`: one set as JSON a line on stdin, one answer as JSON a line on stdout. `Worker` is the
-other side of it.
+Run as `python -m tests.support.solid_worker`: one set as JSON a line on stdin, one answer as JSON a line on stdout.
+`Worker` is the other side of it.
 """
 
 from __future__ import annotations

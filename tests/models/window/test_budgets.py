@@ -22,6 +22,7 @@ from planestock.exports.wording.window import (
     wear_sentence,
     window_sentence,
 )
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.design import design
 from planestock.models.window.budgets import (
     EDGES,
@@ -46,7 +47,6 @@ from planestock.models.window.budgets import (
     window_ends,
 )
 from planestock.models.window.chance import probability_works, window_samples
-from planestock.models.window.notes import window_notes
 from planestock.models.window.reach import Road, Window
 from planestock.models.window.readings import (
     best_limits,

@@ -23,12 +23,12 @@ from planestock.exports.paper.sheet import _cover
 from planestock.exports.report.data import report
 from planestock.exports.report.text import as_text
 from planestock.exports.variants.compare_text import notes_of
+from planestock.exports.wording.window_notes import window_notes
 from planestock.models.design import design
 from planestock.models.variants.compare import compare
 from planestock.models.variants.sweep import changes_of, evaluated
 from planestock.models.window.budgets import PLAY, known_window, known_windows, sensitivities, values_in, widened_by
 from planestock.models.window.chance import window_samples
-from planestock.models.window.notes import window_notes
 from planestock.models.window.thickness import settle
 from planestock.models.window.uncertainty import agrees
 from planestock.params.files import changed, load, shipped

@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planestock.models.body.casting_outline import grown, plan_of
+from planestock.models.body.casting_outline import grown
 from planestock.params.outlines.crossings import crossings_of, cut_at
 from planestock.params.outlines.path_text import read, written
 from planestock.params.outlines.pieces import bounds, directions, length, perimeter, shifted, through, walked_back
 from planestock.params.outlines.polygons import Arc, Line, Outline, area, flattened, polygon, rounded
 from planestock.params.problems import InputProblem
 from planestock.params.traced.arcs_between import biarc, fillet
+from planestock.params.traced.evening import plan_of
 from planestock.params.traced.fitting import fitted
 from planestock.params.traced.strokes import Chained, Floats, chained, sampled
 from tests.support.traced_support import JACK, apart, dense, ends_meet, loop, polygon_of, waisted, worst_turn

@@ -1,8 +1,8 @@
 """Photographs of solid castings: lens, height and shadow are taken out as far as the picture shows them, and the limit that
 is said holds for what is left.
 
-The photographs are drawn by a camera of their own (tests/support/camera_support.py). The weights of the program were chosen on seeds
-1000 to 1059; those here are others.
+The photographs are drawn by a camera of their own (tests/support/camera_support.py). The weights of the program were
+chosen on seeds 1000 to 1059; those here are others.
 """
 
 from __future__ import annotations

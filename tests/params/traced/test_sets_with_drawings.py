@@ -16,7 +16,6 @@ from planestock.exports.app.form import form
 from planestock.exports.command_line import main
 from planestock.exports.worksheet.shape import moved
 from planestock.models.bench.marks import widths
-from planestock.models.body.casting_outline import plan_of
 from planestock.models.body.casting_tail import traced_tail
 from planestock.models.body.layout import lay_out
 from planestock.models.checks.wood import screws_inside_metal
@@ -28,6 +27,7 @@ from planestock.params.outlines.polygons import Arc, area, flattened
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
+from planestock.params.traced.evening import plan_of
 from tests.support.full_set import FULL, full, row
 from tests.support.traced_support import JACK, apart, dxf_bytes, loose_pieces, polygon_of, svg_bytes, svg_path, waisted
 

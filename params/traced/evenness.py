@@ -28,8 +28,8 @@ def evenness(cleaned: Cleaned) -> Evenness | None:
     import numpy as np
     import shapely
 
-    from planestock.models.body.casting_outline import plan_of
     from planestock.params.outlines.pieces import crossings, flattened
+    from planestock.params.traced.evening import plan_of
 
     if cleaned.kind != "outline":
         return None
