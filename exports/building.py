@@ -14,6 +14,9 @@ from planestock.exports.report.text import as_text
 from planestock.models.checks.rows import Row
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from planestock.exports.files.front_door import Replaced
     from planestock.exports.files.stamp import Stamp
     from planestock.models.design import Design
 
@@ -194,6 +197,16 @@ def files_of(order: Order, starting: Callable[[Writer], None] = lambda _: None) 
                 raise ValueError(f"two writers give a file {name}")
             files[name] = content
     return files
+
+
+def write_files(order: Order, files: Files, folder: Path) -> Replaced:
+    """Write all files of an order with their list, and return what became of other files there. Raises InputProblem."""
+    from planestock.exports.files.front_door import replace_all
+    from planestock.exports.files.writer_rules import one_line
+    from planestock.exports.files.written_list import whose
+
+    of, stamp = whose(order.stamp.version, order.stamp.digest), one_line(order.stamp.line)
+    return replace_all(folder, files, of, stamp=stamp, same=same_but_for_marks)
 
 
 def marked(text: str, stamp: Stamp) -> str:

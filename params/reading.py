@@ -14,6 +14,8 @@ from typing import Literal
 
 from pydantic_core import PydanticCustomError
 
+from planestock.params.problems import refuse
+
 Dimension = Literal["length", "angle"]
 LengthUnit = Literal["mm", "in"]
 
@@ -111,6 +113,18 @@ def parse(raw: object, dimension: Dimension, units: LengthUnit = "mm") -> Readin
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         raise _broken(f"must be {_a(dimension)}", _example(dimension))
     return _single(str(raw) if isinstance(raw, str) else _plain(raw, dimension), dimension, units)
+
+
+def typed_length(name: str, text: str, units: LengthUnit = "mm", remedy: str = "") -> Reading:
+    """Read a length that was typed outside a set. name: what to call it in a message, such as its option.
+
+    remedy: what to do about one that cannot be read; the usual examples where it is left out. Raises InputProblem.
+    """
+    try:
+        return parse(text, "length", units)
+    except PydanticCustomError as error:
+        said = error.context or {}
+        raise refuse(name, text, said["rule"], remedy or said["remedy"]) from None
 
 
 def _few(raw: list[object] | tuple[object, ...], dimension: Dimension) -> list[object]:

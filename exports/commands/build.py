@@ -110,15 +110,12 @@ class _Written:
 
 def _written(order: Order, folder: Path, begin: Callable[[str], None]) -> _Written:
     """Make all files and write them with their list."""
-    from planestock.exports.building import files_of, same_but_for_marks
-    from planestock.exports.files.front_door import replace_all
-    from planestock.exports.files.writer_rules import one_line
-    from planestock.exports.files.written_list import LIST_FILE, whose
+    from planestock.exports.building import files_of, write_files
+    from planestock.exports.files.written_list import LIST_FILE
 
     files = files_of(order, lambda writer: begin(writer.title))
     begin("writing")
-    of, stamp = whose(order.stamp.version, order.stamp.digest), one_line(order.stamp.line)
-    replaced = replace_all(folder, files, of, stamp=stamp, same=same_but_for_marks)
+    replaced = write_files(order, files, folder)
     sizes = {name: len(content) for name, content in files.items()}
     return _Written({**sizes, LIST_FILE: (folder / LIST_FILE).stat().st_size}, replaced)
 

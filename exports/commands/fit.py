@@ -197,16 +197,10 @@ def _number(text: str) -> Fraction:
 
 
 def _limit(given: ParameterSet, text: str) -> float:
-    from pydantic_core import PydanticCustomError
-
     from planestock.params.problems import refuse
-    from planestock.params.reading import parse
+    from planestock.params.reading import typed_length
 
-    try:
-        value = parse(text, "length", given.units).value
-    except PydanticCustomError as error:
-        context = error.context or {}
-        raise refuse("--scanner-limit", text, context.get("rule", "is not a length"), "write it like 0.05 mm") from None
+    value = typed_length("--scanner-limit", text, given.units, "write it like 0.05 mm").value
     if not FINEST_LIMIT <= value <= COARSEST_LIMIT:
         rule = f"lies between {FINEST_LIMIT:g} and {COARSEST_LIMIT:g} mm"
         raise refuse("--scanner-limit", text, rule, "see the scanner's data sheet")

@@ -94,18 +94,10 @@ def salvage(  # noqa: PLR0913, PLR0917 - a command's options
 
 
 def _reading(option: str, text: str, given: ParameterSet, quantity: Quantity | None = None) -> Reading:
-    from pydantic_core import PydanticCustomError
-
     from planestock.params.problems import refuse
-    from planestock.params.reading import parse
+    from planestock.params.reading import typed_length
 
-    try:
-        reading = parse(text, "length", given.units)
-    except PydanticCustomError as error:
-        context = error.context or {}
-        raise refuse(
-            option, text, context.get("rule", "is not a length"), context.get("remedy", "write it like 44.1")
-        ) from None
+    reading = typed_length(option, text, given.units)
     if quantity is not None and not quantity.low <= reading.value <= quantity.high:
         raise refuse(option, text, quantity.rule(reading.unit), "measure it again, along the sole")
     return reading

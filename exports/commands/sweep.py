@@ -113,6 +113,7 @@ def sweep(  # noqa: PLR0913, PLR0917 - every one is an option of the command lin
     from planestock.exports.commands.endings import CHECK_FAILED, FINE
     from planestock.exports.commands.progress import print_json
     from planestock.exports.report.screen import result_console
+    from planestock.models.variants.sweep import inputs_of
     from planestock.models.variants.sweep_axes import axes
     from planestock.params.files import load
 
@@ -120,7 +121,7 @@ def sweep(  # noqa: PLR0913, PLR0917 - every one is an option of the command lin
     found = axes(vary, given.units, at_random=at_random is not None)
     wanted = Wanted(output, picture, show, solids)
     _possible(wanted, found, at_random=at_random is not None)
-    done = _run(given, found, _inputs(found, at_random, seed, solids=solids is not None), wanted)
+    done = _run(given, found, inputs_of(found, at_random, seed, solids=solids is not None), wanted)
     told = as_data(done) if as_json else None
     _write(done, wanted)
     if told is not None:
@@ -151,15 +152,6 @@ def _possible(wanted: Wanted, found: Sequence[Axis], *, at_random: bool) -> None
     if at_random or len(found) > 2:
         raise refuse("--picture", f"{len(found)} ranges", "a picture is drawn over one or two ranges of a grid",
                      "leave --random out, and vary one or two values")  # fmt: skip
-
-
-def _inputs(found: Sequence[Axis], at_random: int | None, seed: int, *, solids: bool) -> dict[str, np.ndarray]:
-    from planestock.models.variants.sweep import MOST_DESIGNS, in_arrays
-    from planestock.models.variants.sweep_axes import MOST_ROWS, grid, random_sample
-
-    fast = in_arrays([axis.path for axis in found]) and not solids
-    most = MOST_ROWS if fast else MOST_DESIGNS
-    return grid(found, most) if at_random is None else random_sample(found, at_random, seed, most)
 
 
 def _run(given: ParameterSet, found: tuple[Axis, ...], inputs: dict[str, np.ndarray], wanted: Wanted) -> Swept:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import re
 
-from pydantic_core import PydanticCustomError
-
 from planestock.params.outlines.pieces import Point
 from planestock.params.problems import refuse
-from planestock.params.reading import parse
+from planestock.params.reading import typed_length
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _POINT = rf"({_NUMBER})\s*,\s*({_NUMBER})"
@@ -55,13 +53,7 @@ def sides(option: str, text: str) -> tuple[float, float]:
 
 def length(option: str, text: str) -> float:
     """Return a length in mm, typed as any reading is (`0.1 mm`, `1/64 in`) but without a ±; a bare number is of mm."""
-    try:
-        reading = parse(text.strip(), "length")
-    except PydanticCustomError as error:
-        context = error.context or {}
-        raise refuse(
-            option, text, context.get("rule", "is not a length"), "write a length, such as 0.1 mm or 1/64 in"
-        ) from None
+    reading = typed_length(option, text.strip(), remedy="write a length, such as 0.1 mm or 1/64 in")
     if reading.limit is not None:
         raise refuse(option, text, "takes no ±", "write the length alone, such as 0.1 mm or 1/64 in")
     return reading.value

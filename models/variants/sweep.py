@@ -16,7 +16,15 @@ import numpy.typing as npt
 
 from planestock.models.checks.rows import failing
 from planestock.models.design import Design, design
-from planestock.models.variants.sweep_axes import limit_written, reading_there, value_text
+from planestock.models.variants.sweep_axes import (
+    MOST_ROWS,
+    Axis,
+    grid,
+    limit_written,
+    random_sample,
+    reading_there,
+    value_text,
+)
 from planestock.models.window import reach
 from planestock.models.window.budgets import (
     EDGES,
@@ -103,6 +111,15 @@ def swept(given: ParameterSet, inputs: Columns, beginning: Callable[[int], None]
 def in_arrays(paths: Sequence[str]) -> bool:
     """Tell whether a sweep of these paths is worked out in arrays."""
     return set(paths) <= ARRAY_PATHS
+
+
+def inputs_of(found: Sequence[Axis], at_random: int | None = None, seed: int = 0, *, solids: bool = False) -> Columns:
+    """Return the values of all variants by path, shape (n,) each: every combination, or `at_random` of them drawn.
+
+    solids: whether each is to be built too. Raises InputProblem where there are more than can be worked out.
+    """
+    most = MOST_ROWS if in_arrays([axis.path for axis in found]) and not solids else MOST_DESIGNS
+    return grid(found, most) if at_random is None else random_sample(found, at_random, seed, most)
 
 
 def windows(given: ParameterSet, inputs: Mapping[str, Number]) -> tuple[Number, Number]:
