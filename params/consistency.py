@@ -27,6 +27,7 @@ def contradictions(given: ParameterSet) -> list[Problem]:
         *_climate("wood.wet", given.wood.wet),
         *_climate("wood.worked", given.wood.worked),
         *_wanted(given),
+        *_old_body(given),
         *_species(given),
     ]
 
@@ -110,6 +111,18 @@ def _wanted(given: ParameterSet) -> Iterator[Problem]:
             )
     if given.body.dowels.count == 1:
         yield Problem("body.dowels.count", "1", "one dowel does not locate a half", "give 0 or at least 2")
+
+
+def _old_body(given: ParameterSet) -> Iterator[Problem]:
+    """The old body's edge lies between its ends; what is not written of it is as in the new body."""
+    old = given.old_body
+    if old is None or (old.length is None and old.toe_to_mouth is None):
+        return
+    edge = (
+        ("old_body.toe_to_mouth", old.toe_to_mouth) if old.toe_to_mouth else ("body.toe_to_mouth", given.body.toe_to_mouth)
+    )
+    length = ("old_body.length", old.length) if old.length else ("body.length", given.body.length)
+    yield from _ordered(*edge, *length)
 
 
 def _species(given: ParameterSet) -> Iterator[Problem]:

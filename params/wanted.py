@@ -357,6 +357,12 @@ def usual_limits(units: LengthUnit) -> Instrument:
     return Instrument.model_validate(limits)
 
 
+IronThen = Annotated[Reading, Length(1, 9, measured=True, tool="micrometer", same_as="iron.thickness")]
+SetbackThen = Annotated[Reading, Length(0, 6, measured=True, tool="rule", same_as="cap_iron.setback")]
+LengthThen = Annotated[Reading, Length(120, 900, measured=True, tool="rule", same_as="body.length")]
+ToeToMouthThen = Annotated[Reading, Length(30, 400, measured=True, tool="rule", same_as="body.toe_to_mouth")]
+
+
 class OldBody(Group):
     """The old body as evidence; where it and the metal disagree, the metal wins."""
 
@@ -382,4 +388,18 @@ class OldBody(Group):
         default=None,
         title="Added on top",
         description="Thickness of wood that was added between casting and old body, whether it holds or has come away.",
+    )
+    iron_thickness: IronThen | None = Field(
+        default=None,
+        title="Old iron thickness",
+        description="Of the old body's own iron, where another is in use.",
+    )
+    setback: SetbackThen | None = Field(
+        default=None, title="Old setback", description="Of its cap iron, where it is set otherwise in use."
+    )
+    length: LengthThen | None = Field(
+        default=None, title="Old body length", description="Toe to heel, where the new body has another."
+    )
+    toe_to_mouth: ToeToMouthThen | None = Field(
+        default=None, title="Old toe to edge", description="Toe to the iron's edge, where it is elsewhere now."
     )

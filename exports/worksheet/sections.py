@@ -300,6 +300,11 @@ SECTIONS = (
                 picture="old body",
             ),
             Part(
+                "table",
+                ("old_body.iron_thickness", "old_body.setback", "old_body.length", "old_body.toe_to_mouth"),
+                ("old_body",),
+            ),
+            Part(
                 "choices",
                 ("work.",),
                 title="Work",

@@ -3,15 +3,19 @@
 The old body is wood and was worn, mended or made wrong; the metal was not. Where the two disagree the metal wins, and this
 module says by how much. Thicknesses of the old body are read with all that was added (params.wanted.OldBody). Results are
 budgets, so that each difference comes with the uncertainty of the readings on both sides.
+
+Two windows are asked: a copy is to be used with the iron in use; what the old body did, it did with its own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from planestock.models.window.readings import input_at
+from planestock.models.window.budgets import KnownWindow, governing, known_windows
+from planestock.models.window.readings import input_at, reading_at, value_at
+from planestock.models.window.states import OWN, as_it_was, moved_by
 from planestock.models.window.thickness import Settled
 from planestock.models.window.uncertainty import Budget, budget, difference
 from planestock.params.lengths import Lengths
@@ -63,14 +67,18 @@ class Standing:
 class OldBodyEvidence:
     """standings: as measured, then without each addition, the first wood last. place: where its thickness was taken.
 
-    lost: sole lost by the bare wood since it was T_max thick, the most at which it can have worked; thinner_than_new: the
-    new body's thickness less the bare wood's; taper: toe less heel, None without both; hollow: how far the mouth lies above
+    lost: sole lost by the bare wood since it was T_max thick with its own iron, the most at which it can have worked;
+    ever_worked: whether it can have worked with that iron as measured; other_metal: whether that iron or its setback is
+    another than in use; thinner_than_new: the new body's thickness less the
+    bare wood's; taper: toe less heel, None without both; hollow: how far the mouth lies above
     the line from toe to heel, None without all three. All in mm.
     """
 
     place: str
     standings: tuple[Standing, ...]
     lost: Budget
+    ever_worked: bool
+    other_metal: bool
     thinner_than_new: float
     taper: Budget | None
     hollow: Budget | None
@@ -103,16 +111,19 @@ def old_body(given: ParameterSet, settled: Settled) -> OldBodyEvidence | None:
         return None
     place, at_mouth = where
     added = [path for path in ADDED.values() if _given(given, path)]
+    then = governing(known_windows(as_it_was(given, "old_body")))
     states: list[tuple[str, list[str]]] = [("as measured", [])]
     states += [(f"without {_name(path)}", [path]) for path in added]
     if len(added) > 1:
         states.append(("without all that was added", added))
-    standings = tuple(_standing(given, settled, what, _less(at_mouth, gone)) for what, gone in states)
+    standings = tuple(_standing(settled.known, what, _sum(given, _less(at_mouth, gone))) for what, gone in states)
     bare = standings[-1]
     return OldBodyEvidence(
         place=place,
         standings=standings,
-        lost=bare.below_high,
+        lost=_told_of_then(given, difference(then.high, bare.thickness)),
+        ever_worked=_standing(then, "then", _sum(given, at_mouth)).verdict != "cannot work",
+        other_metal=bool(moved_by(given, "old_body")),
         thinner_than_new=settled.thickness - bare.thickness.value,
         taper=_taper(given),
         hollow=_hollow(given),
@@ -132,7 +143,7 @@ def _name(path: str) -> str:
 
 def _where(given: ParameterSet) -> tuple[str, Weights] | None:
     """Return the best evidence for the thickness at the mouth, as weights of the readings: it decides what the edge does."""
-    share = given.body.toe_to_mouth.value / given.body.length.value
+    share = _share(given)
     if _given(given, MOUTH):
         return "at the mouth", {MOUTH: 1.0}
     if _given(given, TOE) and _given(given, HEEL):
@@ -141,6 +152,11 @@ def _where(given: ParameterSet) -> tuple[str, Weights] | None:
         if _given(given, path):
             return place, {path: 1.0}
     return None
+
+
+def _share(given: ParameterSet) -> float:
+    """Return how far back the old body's mouth lies, as a share of its length."""
+    return value_at(given, "old_body.toe_to_mouth") / value_at(given, "old_body.length")
 
 
 def _less(weights: Weights, added: list[str]) -> Weights:
@@ -153,9 +169,14 @@ def _sum(given: ParameterSet, weights: Weights) -> Budget:
     return budget(sum(weights[each.path] * each.value for each in inputs), inputs, weights)
 
 
-def _standing(given: ParameterSet, settled: Settled, what: str, weights: Weights) -> Standing:
-    thickness = _sum(given, weights)
-    return Standing(what, thickness, difference(settled.high, thickness), difference(thickness, settled.low))
+def _standing(known: KnownWindow, what: str, thickness: Budget) -> Standing:
+    return Standing(what, thickness, difference(known.high, thickness), difference(thickness, known.low))
+
+
+def _told_of_then(given: ParameterSet, result: Budget) -> Budget:
+    """Return a budget of the old state with the paths under which its own iron and setback are kept."""
+    own = {in_use: kept for in_use, kept in OWN["old_body"].items() if reading_at(given, kept) is not None}
+    return replace(result, terms=tuple(replace(term, path=own.get(term.path, term.path)) for term in result.terms))
 
 
 def _taper(given: ParameterSet) -> Budget | None:
@@ -165,7 +186,7 @@ def _taper(given: ParameterSet) -> Budget | None:
 def _hollow(given: ParameterSet) -> Budget | None:
     if not all(_given(given, path) for path in (TOE, MOUTH, HEEL)):
         return None
-    share = given.body.toe_to_mouth.value / given.body.length.value
+    share = _share(given)
     return _sum(given, {TOE: 1.0 - share, HEEL: share, MOUTH: -1.0})
 
 
@@ -182,15 +203,16 @@ def old_body_notes(old: OldBodyEvidence, thickness: float, length: Lengths) -> t
             f"Old body and metal disagree by {length(-old.as_measured.margin)}. The metal wins: "
             f"the new body is {length(thickness)} thick."
         )
-        if old.as_measured.side == "thin" and len(old.standings) == 1:
+        if old.as_measured.side == "thin" and len(old.standings) == 1 and not old.ever_worked:
             notes.append(
                 "So thin, it never worked with this metal as it stands: either wood of it is missing, to be read as "
                 "old_body.sole_patch or old_body.top_patch, or it belongs to other metal."
             )
     if old.lost.value > old.lost.expanded:
+        then = " with the iron that it had" if old.other_metal else ""
         notes.append(
-            f"Its wood is {length.spread(old.lost.value, old.lost.expanded)} thinner than the thickest body that works, and "
-            f"can have lost at most so much sole; {_beside_new(old.thinner_than_new, length)}."
+            f"Its wood is {length.spread(old.lost.value, old.lost.expanded)} thinner than the thickest body that "
+            f"works{then}, and can have lost at most so much sole; {_beside_new(old.thinner_than_new, length)}."
         )
     return (*notes, *_shape_notes(old, length))
 

@@ -14,15 +14,17 @@ import numpy as np
 
 from planestock.models.window import reach
 from planestock.models.window.reach import Number
-from planestock.models.window.readings import reading_at
+from planestock.models.window.readings import reading_at, reading_or_stand_in
 from planestock.params.parameter_set import ParameterSet
 
 IRON, SETBACK, ANGLE = "iron.thickness", "cap_iron.setback", "frog.bed_angle"
 
-State = Literal["bench"]
-"""Group of readings that says with which iron and setback they were taken."""
+State = Literal["bench", "old_body"]
+"""Group of readings that says with which iron and setback they were taken, or what they are of was used."""
 
-OWN: dict[State, dict[str, str]] = {"bench": {IRON: "bench.iron_thickness", SETBACK: "bench.setback"}}
+OWN: dict[State, dict[str, str]] = {
+    state: {IRON: f"{state}.iron_thickness", SETBACK: f"{state}.setback"} for state in ("bench", "old_body")
+}
 """For each state, where it keeps its own iron and setback, by the paths of those in use."""
 
 
@@ -38,6 +40,21 @@ def moved_by(given: ParameterSet, state: State, varied: Collection[str] = ()) ->
         for path in (in_use, own)
     ]
     return (*changed, ANGLE) if changed else ()
+
+
+def as_it_was(given: ParameterSet, state: State) -> ParameterSet:
+    """Return the set with the iron and setback of a state in use, and every other state as it is said to be."""
+    kept = {path: reading_or_stand_in(given, own) for path, own in OWN[state].items()}
+    bench = given.bench and given.bench.model_copy(
+        update={own.partition(".")[2]: reading_or_stand_in(given, own) for own in OWN["bench"].values()}
+    )
+    return given.model_copy(
+        update={
+            "iron": given.iron.model_copy(update={"thickness": kept[IRON]}),
+            "cap_iron": given.cap_iron.model_copy(update={"setback": kept[SETBACK]}),
+            "bench": bench,
+        }
+    )
 
 
 def same_reading(given: ParameterSet, own: str, in_use: str) -> bool:

@@ -274,6 +274,11 @@ def test_a_set_that_says_nothing_of_the_bench_has_the_digest_of_one_without_such
     assert given.digest == parameter_set(raw(given)).digest
 
 
+def test_a_reading_of_a_state_has_the_bounds_of_the_one_in_use() -> None:
+    for kept in kept_fields():
+        assert bounds(f"{kept.group}.{kept.name}") == bounds(kept.in_use), kept
+
+
 # Scans.
 
 

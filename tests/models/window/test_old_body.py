@@ -9,8 +9,11 @@ import pytest
 from planestock.models.design import design
 from planestock.models.window.old_body import OldBodyEvidence, old_body, old_body_notes
 from planestock.models.window.thickness import settle
-from planestock.params.files import load
+from planestock.params.files import changed, load
 from planestock.params.lengths import Lengths
+from planestock.params.parameter_set import ParameterSet
+from planestock.params.parsing import parameter_set
+from planestock.params.problems import InputProblem
 from tests.support.full_set import plain, row
 
 EXACT = 1e-9
@@ -148,3 +151,68 @@ def test_an_addition_of_nothing_is_none(patch: str) -> None:
 def test_an_old_body_does_not_move_the_thickness_of_the_new_one() -> None:
     plainly, with_evidence = load("jack"), load("jack", ["old_body.thickness_mouth=43", "old_body.sole_patch=3"])
     assert settle(plainly).thickness == settle(with_evidence).thickness
+
+
+# The state it was in.
+
+READ = ("old_body.thickness_toe=49", "old_body.thickness_heel=46", "old_body.sole_patch=2")
+CHANGES = ("iron.thickness=5 ± 0.2 mm", "cap_iron.setback=0.4 ± 0.3 mm", "body.length=360", "body.toe_to_mouth=170")
+
+
+def evidence_of(given: ParameterSet) -> OldBodyEvidence:
+    found = old_body(given, settle(given))
+    assert found is not None
+    return found
+
+
+def told_of_then(found: OldBodyEvidence) -> tuple[object, ...]:
+    """What the old body tells of itself, whatever a copy of it would do."""
+    return (
+        found.place, [(one.what, one.thickness) for one in found.standings], found.ever_worked, found.taper, found.hollow,
+        [round(number, 9) for number in (found.lost.value, found.lost.u, found.lost.expanded)],
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("roads", [(), ("bench.edge_low=52.3 ± 0.05 mm", "bench.edge_high=46.7 ± 0.05 mm")])
+def test_another_iron_and_another_body_move_nothing_that_the_old_one_tells(roads: tuple[str, ...]) -> None:
+    """Neither its mouth's place nor the thickest body that worked: both are of the plane as it was."""
+    before = plain(*READ, *roads)
+    after = parameter_set(changed(before.model_dump(mode="json"), CHANGES))
+    assert after.old_body is not None
+    assert [after.old_body.length, after.old_body.toe_to_mouth] == [before.body.length, before.body.toe_to_mouth]
+    assert told_of_then(evidence_of(after)) == told_of_then(evidence_of(before))
+
+
+def test_a_copy_is_judged_with_the_iron_in_use() -> None:
+    """An iron 2 mm thicker lifts the edge by 2 cos 45°: a copy then is so much thicker against the window."""
+    before = plain("old_body.thickness_mouth=49")
+    after = parameter_set(changed(before.model_dump(mode="json"), ["iron.thickness=5"]))
+    moved = evidence_of(before).as_measured.below_high.value - evidence_of(after).as_measured.below_high.value
+    assert moved == pytest.approx(2 / ROOT2, abs=EXACT)
+
+
+def test_what_is_lost_is_told_with_the_iron_that_it_had() -> None:
+    given = plain("old_body.thickness_mouth=45", "old_body.iron_thickness=2 ± 0.1 mm")
+    found = evidence_of(given)
+    assert found.lost.value == pytest.approx(HIGH + 1 / ROOT2 - 45, abs=EXACT)
+    assert "old_body.iron_thickness" in {term.path for term in found.lost.terms}
+    told = "\n".join(old_body_notes(found, 50.0, Lengths("mm")))
+    assert "thinner than the thickest body that works with the iron that it had, and can" in told
+    assert "with the iron that it had" not in notes("thickness_mouth=45")
+
+
+def test_a_body_that_worked_with_its_own_iron_is_not_said_never_to_have_worked() -> None:
+    """44 mm is too thin with the iron of 3 mm; with one of 8 mm the edge stood 3.54 mm higher."""
+    assert "it never worked" in notes("thickness_mouth=44")
+    assert "it never worked" not in notes("thickness_mouth=44", "iron_thickness=8")
+
+
+def test_the_old_mouth_lies_within_the_old_body() -> None:
+    with pytest.raises(InputProblem, match=r"old_body\.toe_to_mouth = 350.*must be less than body\.length"):
+        plain("old_body.thickness_toe=49", "old_body.toe_to_mouth=350")
+
+
+def test_a_set_that_says_nothing_of_the_old_state_has_the_digest_that_it_had() -> None:
+    given = plain("old_body.thickness_mouth=49")
+    assert given.digest == parameter_set(given.model_dump(mode="json")).digest
+    assert given.digest != plain("old_body.thickness_mouth=49", "old_body.setback=0.4").digest

@@ -81,5 +81,5 @@ def test_the_old_body_and_the_suspects_are_told() -> None:
 
 def test_sole_life_says_what_is_due() -> None:
     rows = sole_life_table(design(load("jack")).sole_life, Lengths("mm")).rows
-    assert rows[0] == ("0", "0.00", "47.19", "1.81", "3.14", "1.80", "2.20", NONE)
+    assert rows[0] == ("0", "0.00", "47.19", "1.81", "3.00", "1.64", "2.20", NONE)
     assert rows[-1][-1] == "mouth piece"
