@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from planestock.models.body.dowels import nearest_to
-from planestock.models.body.holes import Hole
+from planestock.models.body.holes import Hole, clear_of_touching
 from planestock.models.body.layout import Layout, Tail
 from planestock.models.body.plan import End, corner_centre
 from planestock.models.checks.hole_overlap import in_wood, takes_wood
@@ -298,9 +298,10 @@ def _begins_in_wood(hole: Hole, at: Layout) -> bool:
 
 
 def _holes_together(at: Layout) -> Rule:
-    """Refuse holes that just touch each other, and a hole that takes no wood which others have not taken."""
+    """Refuse holes that just touch each other as they are bored, and one that takes no wood which others have not taken."""
+    bored = [clear_of_touching(hole, at.strip / 2) for hole in at.holes]
     met: dict[int, list[Hole]] = {}
-    for (first, one), (second, other) in combinations(enumerate(at.holes), 2):
+    for (first, one), (second, other) in combinations(enumerate(bored), 2):
         gap = nearest_to(one, other)
         if abs(gap) < TOUCHING:
             yield _misplaced(one, f"just touches the {other.name}", "move one of them, or make it {} wider", (CLEAR,))
@@ -308,7 +309,7 @@ def _holes_together(at: Layout) -> Rule:
             met.setdefault(first, []).append(other)
             met.setdefault(second, []).append(one)
     for place, others in sorted(met.items()):
-        if not takes_wood(at.holes[place], others, at):
+        if not takes_wood(bored[place], others, at):
             names = " and the ".join(other.name for other in others)
             yield _misplaced(
                 at.holes[place], f"lies inside the {names}", "measure the places again, or leave one of them out"

@@ -12,7 +12,7 @@ import manifold3d
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
-from planestock.models.body.holes import Hole
+from planestock.models.body.holes import Hole, clear_of_touching
 from planestock.models.body.layout import Layout
 from planestock.params.outlines.polygons import Point, flattened
 
@@ -78,7 +78,7 @@ def _tools(at: Layout, sagitta: float) -> list[Manifold]:
     if at.tail is not None:
         tail = _across(_tail(at, above, sagitta), 2 * at.plan.half_width)
         tools.append(tail if at.tail_full_width else tail ^ seat.extrude(2 * above))
-    return [*tools, *(_drill(hole, sagitta) for hole in at.holes)]
+    return [*tools, *(_drill(clear_of_touching(hole, at.strip / 2), sagitta) for hole in at.holes)]
 
 
 def _across(side: list[Point], half_width: float) -> Manifold:

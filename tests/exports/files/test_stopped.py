@@ -335,7 +335,7 @@ def test_a_set_in_the_folder_that_is_built_into_is_never_lost(
 def test_a_command_that_is_asked_to_end_takes_back_and_clears_up(tmp_path: Path, name: signal.Signals) -> None:
     first = result(tmp_path, FIRST)
     program = f"""
-import os, sys, typer
+import os, signal, sys, typer
 from pathlib import Path
 from planestock.exports.commands.endings import ended
 from planestock.exports.files.front_door import replace_all
@@ -346,6 +346,7 @@ def replace(path, target):
         os.kill(os.getpid(), {name.value})
     return real(path, target)
 Path.replace = replace
+signal.signal({name.value}, signal.default_int_handler if {name.value} == signal.SIGINT else signal.SIG_DFL)
 application = typer.Typer()
 application.command()(lambda: replace_all(Path({str(tmp_path)!r}), {SECOND!r}, {of(2)!r}) and 0)
 sys.exit(ended(lambda: application(args=[], standalone_mode=False)))

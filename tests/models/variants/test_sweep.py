@@ -698,7 +698,7 @@ def test_no_winner_is_named_among_ties(capsys: pytest.CaptureFixture[str]) -> No
     assert told["most_wear"]["rows"] == [0, 1, 2]
     assert sweep_command("jack", ["throat.opening=1 to 2 mm in 3"]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    assert "All 3 sure ones leave the same wear, 1.80 mm: none is best." in text
+    assert "All 3 sure ones leave the same wear, 1.64 mm: none is best." in text
     assert "most wear is left" not in text
     assert "throat.opening does not move the wear that is left." in text
     assert sweep_command("jack", ["throat.opening=1:2:3", "cap_iron.setback=0.4:1.2:3"]) == 0
@@ -712,10 +712,10 @@ def test_a_flat_picture_says_that_it_is_flat() -> None:
     found, inputs = grid_of("throat.opening=1:2:3", "throat.wear_height=7:9:3")
     wear = swept(given, inputs).outcomes["wear_left"].reshape(3, 3)
     svg = picture(Field("wear_left", found, wear, (None, None)), STAMP).decode()
-    assert "flat: 1.80 everywhere, none is best" in svg
+    assert "flat: 1.64 everywhere, none is best" in svg
     assert "throat.opening and throat.wear_height change nothing here" in svg
     curve = picture(Field("wear_left", found[:1], wear[:, 0], (None,)), STAMP).decode()
-    assert "flat: 1.80 everywhere" in curve
+    assert "flat: 1.64 everywhere" in curve
     found, inputs = grid_of("throat.opening=1:2:3", "cap_iron.setback=0.4:1.2:3")
     wear = swept(given, inputs).outcomes["wear_left"].reshape(3, 3)
     one_way = picture(Field("wear_left", found, wear, (None, None)), STAMP).decode()
