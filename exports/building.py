@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from planestock.exports.files.file_names import file_name
 from planestock.exports.files.plain_data import as_json
-from planestock.exports.files.stamp import SET_MARK, overall, program_version, stamp_of
+from planestock.exports.files.stamp import SET_MARK, program_version, stamp_of
 from planestock.exports.report.data import Entry, report, rows_of
 from planestock.exports.report.text import as_text
 from planestock.models.checks.rows import Row
@@ -58,9 +58,7 @@ class Order:
     @property
     def report(self) -> Entry:
         """The report as data."""
-        found = report(self.made, solids=self.solids)
-        checks = [{**asdict(row), "margin": row.margin} for row in self.extra_rows]
-        return {**found, "verdict": overall(self.rows), "checks": [*found["checks"], *checks]}
+        return report(self.made, solids=self.solids, extra_rows=self.extra_rows)
 
 
 def rows_of_extras(made: Design, extras: frozenset[Extra]) -> tuple[Row, ...]:

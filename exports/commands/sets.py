@@ -14,6 +14,15 @@ Name = Annotated[
 ]
 Origin = Annotated[str, typer.Option("--from", metavar="SET", help="Set whose values are put in: a shipped one or a file.")]
 Empty = Annotated[bool, typer.Option("--empty", help="Leave out every value that has to be measured.")]
+OfOutput = Annotated[
+    str | None,
+    typer.Option(
+        "--of",
+        metavar="OUTPUT",
+        help='Print the schema of this output instead, for example report.json or "compare --json".',
+        show_default=False,
+    ),
+]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file if there is one.")]
 
 
@@ -53,11 +62,11 @@ def sets() -> int:
     return FINE
 
 
-def schema() -> int:
-    """Print the JSON schema of sets."""
+def schema(output: OfOutput = None) -> int:
+    """Print the JSON schema of sets, or of what leaves as JSON."""
     from planestock.exports.commands.endings import FINE
     from planestock.exports.commands.progress import print_json
-    from planestock.params.parameter_set import ParameterSet
+    from planestock.exports.schemas import schema_of, schema_of_sets
 
-    print_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **ParameterSet.model_json_schema()})
+    print_json(schema_of_sets() if output is None else schema_of(output))
     return FINE

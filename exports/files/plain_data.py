@@ -11,14 +11,14 @@ DECIMALS = 9
 """Decimals of a number: a millionth of a micrometre, short of where the last bit of a float wanders."""
 
 
-def plain(value: Any) -> Any:
+def plain(value: Any, decimals: int = DECIMALS) -> Any:
     """Return a value made of mappings, sequences, numbers and texts as JSON takes it; what is not finite becomes null."""
     if isinstance(value, float):
-        return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
+        return round(value, decimals) + 0.0 if math.isfinite(value) else None
     if isinstance(value, dict):
-        return {str(key): plain(inner) for key, inner in value.items()}
+        return {str(key): plain(inner, decimals) for key, inner in value.items()}
     if isinstance(value, list | tuple):
-        return [plain(inner) for inner in value]
+        return [plain(inner, decimals) for inner in value]
     return value
 
 

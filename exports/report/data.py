@@ -1,12 +1,11 @@
-"""The report of a design as one object for machines: keys that stay as they are, strict JSON, the same bytes each time."""
+"""The report of a design as one object for machines: keys as `report_schema` promises, strict JSON, the same bytes each
+time."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.files.plain_data import plain
 from planestock.exports.files.stamp import overall, program_version
 from planestock.exports.wording.cautions import CAUTIONS
 from planestock.exports.wording.evidence import old_body_notes_of
@@ -20,10 +19,8 @@ from planestock.params.species import species
 
 if TYPE_CHECKING:
     from planestock.models.body.layout import Layout
-    from planestock.models.body.seasons import Season
     from planestock.models.design import Design
     from planestock.models.window.thickness import Settled
-    from planestock.models.window.uncertainty import Budget
 
 Entry = dict[str, Any]
 """One object of the report."""
@@ -37,15 +34,19 @@ def rows_of(made: Design, *, solids: bool) -> tuple[Row, ...]:
     return made.checks if solids else made.number_checks
 
 
-def report(made: Design, *, solids: bool) -> Entry:
+def report(made: Design, *, solids: bool, extra_rows: tuple[Row, ...] = ()) -> Entry:
     """Return the report as plain data: lengths in mm, angles in degrees, masses in g, points as [x, z].
 
     solids: whether the solids are built and checked, and the parts' masses known; without them the masses are null.
+    extra_rows: checks of what is asked for beside the usual files, told after the design's own.
     Raises KernelProblem when the solids cannot be built.
     """
-    rows = rows_of(made, solids=solids)
+    rows = (*rows_of(made, solids=solids), *extra_rows)
     given, settled = made.given, made.settled
     theta = given.frog.bed_angle.value
+    from planestock.exports.files.promised import promised, told
+    from planestock.exports.report.report_schema import Report
+
     found = {
         "planestock": program_version(),
         "set": {"name": given.name, "digest": given.digest, "values": given.model_dump(mode="json")},
@@ -53,31 +54,40 @@ def report(made: Design, *, solids: bool) -> Entry:
         "window": _window(settled),
         "thickness": settled.thickness,
         "thickness_chosen": settled.chosen,
-        "allowances": asdict(settled.allowances),
+        "allowances": settled.allowances,
         "reach": {"out": settled.window.out(settled.thickness), "in": settled.window.back(settled.thickness)},
         "wear_left": settled.wear_left,
         "wear_left_bare": settled.bare_wear_left,
         "layout": _layout(made.layout),
-        "holes": [asdict(hole) for hole in made.layout.holes],
+        "holes": made.layout.holes,
         "mouth": _mouth(made),
         "clearance_angle": reach.clearance_angle(theta, given.iron.bevel_angle.value),
         "uncertainty": _uncertainty(settled),
         "wood": _wood(made),
         "mass": _masses(made.masses if solids else {}),
-        "sole_life": asdict(made.sole_life),
+        "sole_life": made.sole_life,
         "old_body": _old_body(made),
         "cautions": list(CAUTIONS),
         "solids_checked": solids,
-        "checks": [{**asdict(row), "margin": row.margin} for row in rows],
+        "checks": rows,
     }
-    data: Entry = plain(found)
-    return data
+    return told(promised(Report, found))
 
 
 def _old_body(made: Design) -> Entry | None:
     if made.old_body is None:
         return None
-    return {**asdict(made.old_body), "notes": list(old_body_notes_of(made)), "is_trap": made.old_body.is_trap}
+    old = made.old_body
+    return {
+        "place": old.place,
+        "standings": old.standings,
+        "lost": old.lost,
+        "thinner_than_new": old.thinner_than_new,
+        "taper": old.taper,
+        "hollow": old.hollow,
+        "notes": old_body_notes_of(made),
+        "is_trap": old.is_trap,
+    }
 
 
 def _window(settled: Settled) -> Entry:
@@ -126,9 +136,9 @@ def _uncertainty(settled: Settled) -> Entry:
     """Return the budgets of both ends, the reading to take again, what two roads say, and the chance that it works."""
     again, both = settled.retake, settled.comparison
     return {
-        "window_min": _budget(settled.low),
-        "window_max": _budget(settled.high),
-        "retake": asdict(again) if again else None,
+        "window_min": settled.low,
+        "window_max": settled.high,
+        "retake": again,
         "roads_agree": both.agree if both else None,
         "roads": _roads(both) if both else None,
         "chance_works": settled.chance.works,
@@ -147,16 +157,8 @@ def _roads(both: Comparison) -> Entry:
             name: {"value": end.apart.value, "expanded": end.apart.expanded, "error": end.error}
             for name, end in ends.items()
         },
-        "explanations": [
-            {"probability": each.probability, "readings": [asdict(one) for one in each.suspects]}
-            for each in both.explanations
-        ],
+        "explanations": [{"probability": each.probability, "readings": each.suspects} for each in both.explanations],
     }
-
-
-def _budget(budget: Budget) -> Entry:
-    return {"value": budget.value, "u": budget.u, "k": budget.k, "expanded": budget.expanded,
-            "terms": [asdict(term) for term in budget.terms]}  # fmt: skip
 
 
 def _layout(at: Layout) -> Entry:
@@ -190,15 +192,11 @@ def _wood(made: Design) -> Entry:
         "cut": wood.cut,
         "thickness_change": max(thicknesses) - min(thicknesses),
         "thickness_per_percent": through.per_percent,
-        "worked": _season(through.worked),
-        "dry": _season(through.dry),
-        "wet": _season(through.wet),
-        "glue_lines": [asdict(line) for line in through.glue_lines],
+        "worked": through.worked,
+        "dry": through.dry,
+        "wet": through.wet,
+        "glue_lines": through.glue_lines,
     }
-
-
-def _season(season: Season) -> Entry:
-    return {name: value for name, value in asdict(season).items() if name != "name"}
 
 
 def _masses(found: Mapping[str, float]) -> Entry:
