@@ -96,9 +96,11 @@ class Worker:
         if self._process is None or self._process.returncode is not None:
             command = self.command or (sys.executable, "-m", WORKER, str(self.limit + START_LIMIT))
             try:
+                # In a session of its own, as Ctrl+C in a terminal goes to all of the app's: only the app ends it.
                 self._process = await asyncio.create_subprocess_exec(
-                    *command, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, limit=LONGEST_HEAD
-                )
+                    *command, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, limit=LONGEST_HEAD,
+                    start_new_session=True,
+                )  # fmt: skip
             except OSError as error:  # Too many open files, no more processes, no memory: it may be better the next time.
                 raise WorkerFailed(f"The solid kernel could not be started ({error.strerror}). {NOT_THE_SET}") from None
             try:

@@ -90,6 +90,8 @@ def added(text: str, path: str) -> str:
     document = opened(text, path)
     names = path.split(".")
     holder, name = _holder(document, names, make=True), names[-1]
+    if isinstance(holder, list):  # An item comes by its list's own path, at the end.
+        raise _nowhere(names)
     if many:
         _append(holder, name)
     elif name not in holder:

@@ -93,8 +93,11 @@ def main() -> None:
 def _sender(answers: IO[bytes]) -> Send:
     def send(kind: str, *, content: bytes = b"", **more: Any) -> None:
         head = json.dumps({"kind": kind, "bytes": len(content), **more}).encode()
-        answers.write(head + b"\n" + content)
-        answers.flush()
+        try:
+            answers.write(head + b"\n" + content)
+            answers.flush()
+        except BrokenPipeError:  # The app is gone, and with it whoever would read a traceback.
+            os._exit(0)
 
     return send
 

@@ -6,7 +6,8 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic_core import PydanticCustomError
 
 from planestock.exports.app import documents
 from planestock.exports.app.differences import differences
@@ -31,9 +32,18 @@ MOST_COMPARED = 8
 
 
 class Strict(BaseModel):
-    """A request's content; anything that is not declared is refused."""
+    """A request's content; refused is what is not declared, and half a letter, which JSON can spell and no file can hold."""
 
     model_config = ConfigDict(extra="forbid")
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _whole_letters(cls, raw: Any) -> Any:
+        """Refuse a lone surrogate in a text or in a list of texts."""
+        for text in raw if isinstance(raw, list) else [raw]:
+            if isinstance(text, str) and any("\ud800" <= letter <= "\udfff" for letter in text):
+                raise PydanticCustomError("half_a_letter", "holds half of a letter (a lone surrogate); type it anew")
+        return raw
 
 
 class Opening(Strict):

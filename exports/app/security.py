@@ -97,12 +97,16 @@ def refusal(scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None
     host = headers.get(b"host", b"").decode("latin-1")
     if sum(name == b"host" for name, _ in scope["headers"]) != 1 or host.lower() not in _allowed(scope):
         return 421, f"This app answers only on this machine, as {' or '.join(sorted(_allowed(scope)))}."
-    origin = headers.get(b"origin")
-    if origin is not None and not _is_own(origin.decode("latin-1"), host):
+    if not all(_is_own(origin, host) for origin in _values(scope, b"origin")):
         return 403, "A page from elsewhere may not use this app."
-    if headers.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin") and scope["path"] != "/":
+    if not {*_values(scope, b"sec-fetch-site")} <= {"none", "same-origin"} and scope["path"] != "/":
         return 403, "A page from elsewhere may not use this app."
     return None
+
+
+def _values(scope: Scope, wanted: bytes) -> list[str]:
+    """Return every value of a header; where one comes twice, each of them has to hold."""
+    return [value.decode("latin-1") for name, value in scope["headers"] if name.lower() == wanted]
 
 
 def port_of(scope: Scope) -> int:

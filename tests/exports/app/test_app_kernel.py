@@ -302,6 +302,28 @@ def test_a_worker_whose_app_is_gone_ends_by_itself() -> None:
         assert process.wait(PATIENCE) == 0
 
 
+def test_a_worker_whose_app_is_gone_while_it_loads_ends_without_a_traceback() -> None:
+    command = [sys.executable, "-m", "planestock.exports.app.kernel_tasks", "60"]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == b""
+        assert process.wait(PATIENCE) == 0
+
+
+def test_the_keys_that_stop_the_app_do_not_reach_the_kernels_process() -> None:
+    async def story() -> int:
+        worker = Worker(PATIENCE, stand_in())
+        await worker.start()
+        assert worker._process is not None
+        group = os.getpgid(worker._process.pid)
+        await worker.close()
+        return group
+
+    assert asyncio.run(story()) != os.getpgid(0)
+
+
 def test_the_answers_of_a_task_that_was_given_up_are_not_taken_for_the_next() -> None:
     async def story() -> list[str]:
         worker = Worker(PATIENCE, stand_in())

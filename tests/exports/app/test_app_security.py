@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import socket
 import stat
@@ -170,6 +171,45 @@ def test_malformed_json_is_answered_in_the_apps_own_form(client: TestClient, con
     assert answer.status_code in (400, 422)
     assert answer.json().keys() == {"said", "problems", "seen"}
     assert answer.json()["said"]
+
+
+HALF_A_LETTER = "\ud800"
+"""A lone surrogate: JSON can spell it, no file can hold it."""
+
+
+@pytest.mark.parametrize(
+    ("path", "content"),
+    [
+        ("", {"kind": "text", "text": HALF_A_LETTER}),
+        ("", {"kind": "kept", "name": HALF_A_LETTER, "text": ""}),
+        ("/{0}/changes", {"do": "write", "path": "name", "typed": HALF_A_LETTER}),
+        ("/{0}/changes", {"do": "write", "path": HALF_A_LETTER, "typed": "x"}),
+        ("/{0}/changes", {"do": "write", "path": "name", "typed": "x", "stroke": HALF_A_LETTER}),
+        ("/{0}/changes", {"do": "write", "path": "name", "typed": "x", "once": HALF_A_LETTER}),
+        ("/{0}/save", {"name": HALF_A_LETTER}),
+        ("/{0}/files", {"titles": [HALF_A_LETTER]}),
+    ],
+)
+def test_half_a_letter_is_refused_in_words_and_harms_nothing(
+    client: TestClient, path: str, content: dict[str, object]
+) -> None:
+    variant = opened(client)
+    spelled, kind = json.dumps(content).encode(), {"content-type": "application/json"}
+    answer = client.post("/api/variants" + path.format(variant["id"]), content=spelled, headers=kind)
+    assert (answer.status_code, "half" in answer.json()["said"]) == (422, True), answer.text
+    changed(client, variant, "name", "whole")
+    assert client.post(f"/api/variants/{variant['id']}/save", json={"name": "whole"}).status_code == 200
+    client.app.state.shared.folder.path.joinpath("whole.toml").unlink()  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("repeated", ["origin", "sec-fetch-site"])
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_a_header_that_comes_twice_the_foreign_one_counts(client: TestClient, repeated: str, order: int) -> None:
+    own = {"origin": f"http://127.0.0.1:{PORT}", "sec-fetch-site": "same-origin"}[repeated]
+    foreign = {"origin": "http://elsewhere.example", "sec-fetch-site": "cross-site"}[repeated]
+    headers = [(repeated, value) for value in (own, foreign)][::order]
+    answer = client.get("/api/sets", headers=[*headers, ("cookie", client.headers["cookie"])])
+    assert answer.status_code == 403
 
 
 @pytest.mark.parametrize(

@@ -131,6 +131,8 @@ def test_a_group_inside_braces_is_written_inside_braces() -> None:
         ("write", "frog.screws.7.along"),
         ("write", ""),
         ("add", "iron.width"),
+        ("add", "frog.screws.0"),
+        ("add", "frog.screws.7"),
         ("take_out", "iron.nothing"),
         ("take_out", "frog.screws.9"),
         ("take_out", "a.b.c.d.e.f.g.h.i.j"),
