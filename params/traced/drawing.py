@@ -8,7 +8,7 @@ from pathlib import Path
 
 from planestock.params.outlines.pieces import Point
 from planestock.params.problems import refuse
-from planestock.params.traced.strokes import MOST_POINTS, Chain, count_points, is_finite, is_something
+from planestock.params.traced.strokes import MOST_POINTS, Chain, count_points, is_near, is_something
 
 LARGEST_DRAWING = 8_000_000
 """Bytes of a drawing; one outline takes some hundred thousand at most. Larger files are refused unread."""
@@ -18,6 +18,9 @@ CORNER_MARK, MIDDLE_MARK = "corner", "middle"
 
 FINENESS = 0.05
 """Splines and ellipses are turned into points that stray at most this share of the tolerance."""
+
+FARTHEST = 1e9
+"""Largest coordinate in a drawing's own units: a kilometre in micrometres. Larger ones overflow where they are squared."""
 
 MOST_OF_A_CURVE = 4096
 """Points that one spline, ellipse or curve is turned into at most."""
@@ -59,10 +62,13 @@ def bytes_of(path: Path, called: str) -> bytes:
 
 
 def kept(chains: Sequence[Chain], called: str) -> tuple[Chain, ...]:
-    """Return the chains without strokes of no length. Raises InputProblem for numbers that are none, or for too many."""
-    if not all(is_finite(stroke) for chain in chains for stroke in chain):
+    """Return the chains without strokes of no length. Raises InputProblem for numbers beyond `FARTHEST`, or for too many."""
+    if not all(is_near(stroke, FARTHEST) for chain in chains for stroke in chain):
         raise refuse(
-            called, "a coordinate", "is not a finite number", "save the drawing again from the program that made it"
+            called,
+            "a coordinate",
+            f"is not a finite number, or is beyond {FARTHEST:g}",
+            "save the drawing again from the program that made it",
         )
     found = tuple(chain for chain in ([one for one in chain if is_something(one)] for chain in chains) if chain)
     if count_points(found) > MOST_POINTS:
@@ -71,6 +77,13 @@ def kept(chains: Sequence[Chain], called: str) -> tuple[Chain, ...]:
         raise refuse(called, "the drawing", "holds no line, arc or curve with any length",
                      "save it with the outline as plain lines and curves, not as text, blocks or pictures")  # fmt: skip
     return found
+
+
+def marked(place: Point, called: str) -> Point:
+    """Return the place of a mark. Raises InputProblem where it is beyond `FARTHEST`, or no number."""
+    if not all(abs(value) <= FARTHEST for value in place):
+        raise refuse(called, "a mark", "is nowhere in the drawing", f"give {CORNER_MARK} and {MIDDLE_MARK} a place in it")
+    return place
 
 
 def too_many(called: str) -> Exception:

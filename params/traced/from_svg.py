@@ -22,6 +22,7 @@ from planestock.params.traced.drawing import (
     MOST_OF_A_CURVE,
     Drawing,
     kept,
+    marked,
     too_many,
 )
 from planestock.params.traced.strokes import MOST_POINTS, TINY, Chain, Curve, Floats, Stroke, sampled
@@ -46,6 +47,20 @@ MOST_ELEMENTS = 20_000
 DEEPEST = 60
 """Elements, and groups within groups, of a drawing."""
 
+MOST_TAGS = 200_000
+"""Tags of the file, those of what is left out too; counted before anything is made of them."""
+
+LONGEST_TRANSFORM = 2_000
+LONGEST_LENGTH = 100
+"""Characters of a transform, and of a length or a view box; parsers of both take the square of it, or more."""
+
+MOST_REOPENED = 100
+"""Times that a path may go on after its close without a move; for each of them the parser looks back for its start."""
+
+_CLOSED_TWICE = re.compile(r"[zZ](?:[\s,]*[zZ])++")
+_REOPENED = re.compile(r"[zZ][\s,]*(?=[^mMzZ\s,])")
+_LETTERS = re.compile(r"[A-DF-Za-df-z]")
+
 _LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?)\s*(mm|cm|in|pt|pc|px|q|Q|)\s*")
 _PATH = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]*")
 _NUMBERS = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
@@ -56,7 +71,8 @@ def read(data: bytes, tolerance: float, called: str) -> Drawing:
     root = _root(data, called)
     scale, unit, place = _page(root, called)
     reader = _Reader(FINENESS * tolerance / scale, called)
-    reader.walk(root, place, 0)
+    with np.errstate(all="ignore"):  # What overflows is no number any more, which `kept` finds.
+        reader.walk(root, place, 0)
     return Drawing(kept(reader.chains, called), reader.marks, scale, unit, -1)
 
 
@@ -67,6 +83,8 @@ def _root(data: bytes, called: str) -> Element:
     from defusedxml import DefusedXmlException, EntitiesForbidden
     from defusedxml.ElementTree import fromstring
 
+    if data.count(b"<") > MOST_TAGS:
+        raise _too_many_elements(called)
     try:
         root: Element = fromstring(data, forbid_dtd=False, forbid_entities=True, forbid_external=True)
     except EntitiesForbidden:
@@ -83,6 +101,10 @@ def _root(data: bytes, called: str) -> Element:
     return root
 
 
+def _too_many_elements(called: str) -> InputProblem:
+    return refuse(called, "the file", "holds too many elements", "leave only the outline in the drawing")
+
+
 def _name(element: Element) -> str:
     return str(element.tag).rpartition("}")[2]
 
@@ -96,7 +118,7 @@ def _page(root: Element, called: str) -> tuple[float, str, Matrix]:
 
     With a physical width and a viewBox, one unit is that of the viewBox; the aspect is kept as `preserveAspectRatio` says.
     """
-    box = [float(one) for one in _NUMBERS.findall(root.get("viewBox", ""))]
+    box = [float(one) for one in _NUMBERS.findall(root.get("viewBox", "")[:LONGEST_LENGTH])]
     wide, tall = (_physical(root.get(side, "")) for side in ("width", "height"))
     plain: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
     if len(box) != 4 or min(box[2:]) <= 0 or (wide is None and tall is None):
@@ -117,7 +139,7 @@ def _page(root: Element, called: str) -> tuple[float, str, Matrix]:
 
 def _physical(text: str) -> tuple[float, str] | None:
     """Return a length of the page in mm with its unit, None for percent or nothing."""
-    match = _LENGTH.fullmatch(text)
+    match = None if len(text) > LONGEST_LENGTH else _LENGTH.fullmatch(text)
     if match is None:
         return None
     unit = match[2].lower()
@@ -132,13 +154,13 @@ class _Reader:
         self.sagitta, self.called = sagitta, called
         self.chains: list[Chain] = []
         self.marks: dict[str, Point] = {}
-        self.elements = self.points = 0
+        self.elements = self.pairs = self.points = 0
 
     def walk(self, element: Element, matrix: Matrix, depth: int) -> None:
         """Read an element and what is inside it."""
         self.elements += 1
         if self.elements > MOST_ELEMENTS or depth > DEEPEST:
-            raise refuse(self.called, "the file", "holds too many elements", "leave only the outline in the drawing")
+            raise _too_many_elements(self.called)
         name = _name(element)
         self._no_reference(element, name)
         if name in LEFT_OUT or _is_hidden(element):
@@ -168,7 +190,8 @@ class _Reader:
         found = next((mark for mark in (CORNER_MARK, MIDDLE_MARK) if mark in {each.casefold() for each in labels}), None)
         if found is None or name not in ("circle", "ellipse"):
             return False
-        self.marks.setdefault(found, _placed(here, (_number(element, "cx"), _number(element, "cy"))))
+        place = _placed(here, (_number(element, "cx"), _number(element, "cy")))
+        self.marks.setdefault(found, marked(place, self.called))
         return True
 
     def _draw(self, element: Element, name: str, here: Matrix) -> None:
@@ -177,10 +200,20 @@ class _Reader:
             return
         if not _PATH.fullmatch(data):
             raise refuse(self.called, data[:60], "has characters that are no path", "save the drawing again as plain SVG")
-        self.points += len(_NUMBERS.findall(data)) // 2
-        if self.points > MOST_POINTS:
+        data = _CLOSED_TWICE.sub("z", data)  # Closing again draws nothing.
+        self.pairs += max(len(_NUMBERS.findall(data)) // 2, len(_LETTERS.findall(data)))
+        if self.pairs > MOST_POINTS:
             raise too_many(self.called)
-        self.chains += _chains(data, here, self.sagitta, self.called)
+        if len(_REOPENED.findall(data)) > MOST_REOPENED:
+            raise refuse(self.called, data[:60], f"goes on after its close more than {MOST_REOPENED} times",
+                         "begin each path with a move (M)")  # fmt: skip
+        for chain in _chains(data, here, self.sagitta, self.called):
+            self.chains.append([])
+            for stroke in chain:
+                self.chains[-1].append(stroke)
+                self.points += len(stroke.points) if isinstance(stroke, Curve) else 1
+                if self.points > MOST_POINTS:
+                    raise too_many(self.called)
 
 
 def _is_hidden(element: Element) -> bool:
@@ -193,7 +226,7 @@ def _number(element: Element, name: str, default: float = 0.0) -> float:
     text = element.get(name)
     if text is None:
         return default
-    match = _LENGTH.fullmatch(text)
+    match = None if len(text) > LONGEST_LENGTH else _LENGTH.fullmatch(text)
     return math.nan if match is None else float(match[1]) * (LENGTHS[match[2].lower()] / PIXEL)
 
 
@@ -237,6 +270,9 @@ def _rectangle(element: Element) -> str:
 def _transform(text: str, called: str) -> Matrix:
     if not text.strip():
         return (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+    if len(text) > LONGEST_TRANSFORM:
+        raise refuse(called, text[:60], f"is a transform of more than {LONGEST_TRANSFORM} characters",
+                     "apply the transforms to the outline, then save it as plain SVG")  # fmt: skip
     from svgelements import Matrix as Parsed
 
     try:
@@ -272,7 +308,8 @@ def _stretch(matrix: Matrix) -> float | None:
 # ---- curves ------------------------------------------------------------------------------------------------------------
 
 
-def _chains(data: str, matrix: Matrix, sagitta: float, called: str) -> list[Chain]:
+def _chains(data: str, matrix: Matrix, sagitta: float, called: str) -> Iterator[Iterator[Stroke]]:
+    """Yield each part of a path from move to move, its strokes one after the other: curves are not made before they fit."""
     from svgelements import Close, Move, Path
 
     try:
@@ -280,15 +317,14 @@ def _chains(data: str, matrix: Matrix, sagitta: float, called: str) -> list[Chai
     except Exception as error:  # noqa: BLE001 - whatever is wrong in the data, the file cannot be read
         raise refuse(called, data[:40], f"is no path ({str(error)[:40] or type(error).__name__})",
                      "save the drawing again as plain SVG") from None  # fmt: skip
-    chains: list[Chain] = []
-    for segment in segments:
-        if isinstance(segment, Move):
-            chains.append([])
-        elif isinstance(segment, Close) and (segment.start is None or segment.end is None):
-            continue
-        elif chains:
-            chains[-1] += _strokes(segment, matrix, sagitta, called)
-    return [chain for chain in chains if chain]
+    begins = [index for index, segment in enumerate(segments) if isinstance(segment, Move)]
+    for begin, end in pairwise([*begins, len(segments)]):
+        drawn = [
+            segment
+            for segment in segments[begin + 1 : end]
+            if not isinstance(segment, Close) or (segment.start is not None and segment.end is not None)
+        ]
+        yield (stroke for segment in drawn for stroke in _strokes(segment, matrix, sagitta, called))
 
 
 def _strokes(segment: Any, matrix: Matrix, sagitta: float, called: str) -> Iterator[Stroke]:

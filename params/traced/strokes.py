@@ -92,12 +92,15 @@ def count_points(chains: Sequence[Chain]) -> int:
     return sum(len(stroke.points) if isinstance(stroke, Curve) else 1 for chain in chains for stroke in chain)
 
 
-def is_finite(stroke: Stroke) -> bool:
-    """Tell whether every number of a stroke is one."""
+def is_near(stroke: Stroke, farthest: float) -> bool:
+    """Tell whether a stroke stays within `farthest` of the origin; what is no number is nowhere. An arc's centre may lie
+    farther, as it does where the arc is all but straight."""
     if isinstance(stroke, Curve):
-        return bool(np.isfinite(stroke.points).all())
-    numbers = [*stroke.start, *stroke.end, *(stroke.centre if isinstance(stroke, Arc) else ())]
-    return all(math.isfinite(number) for number in numbers)
+        return bool((np.abs(stroke.points) <= farthest).all())
+    centre = stroke.centre if isinstance(stroke, Arc) else (0.0, 0.0)
+    return all(abs(number) <= farthest for number in (*stroke.start, *stroke.end)) and all(
+        abs(number) <= farthest**2 for number in centre
+    )
 
 
 def is_something(stroke: Stroke) -> bool:

@@ -1,0 +1,129 @@
+"""Small files that ask for much: what is written, and what reading it costs a process of its own."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+MOST_SECONDS = 10.0
+"""Processor time, s, in which each of these files is read or refused."""
+
+MOST_MEMORY = 1_000_000_000
+"""Memory, bytes, that reading or refusing it takes at most."""
+
+STOPPED_AT = 60
+"""Processor time, s, after which a reader is stopped, so that a test which fails does so soon."""
+
+
+LONGEST_LINE, MOST_SAID = 1_000, 10_000
+"""Characters of a line, and of all that is said of one file."""
+
+
+@dataclass(frozen=True)
+class Spent:
+    """How a command ended: exit code, what it said on stderr, processor time in s, most memory in bytes."""
+
+    code: int
+    said: str
+    seconds: float
+    memory: int
+
+    @property
+    def is_clear(self) -> bool:
+        """Tell whether it ended well, or with a refusal in our own words: no traceback, no library's warning, no flood."""
+        lines = self.said.splitlines()
+        ours = all(line.startswith("planestock: ") and len(line) < LONGEST_LINE for line in lines)
+        return ours and len(self.said) < MOST_SAID and self.code in (0, 2) and bool(lines) == (self.code == 2)
+
+    @property
+    def is_cheap(self) -> bool:
+        """Tell whether time and memory stayed within the limits."""
+        return self.seconds < MOST_SECONDS and self.memory < MOST_MEMORY
+
+
+PROGRAM = """
+import contextlib, importlib, io, json, os, resource, sys, warnings
+
+from planestock.exports.command_line import main
+
+asked, limit = json.loads(sys.stdin.read())
+for name in asked["beforehand"]:
+    importlib.import_module(name)
+for arguments in asked["commands"]:
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        resource.setrlimit(resource.RLIMIT_CPU, (limit, limit))
+        resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
+        os.dup2(writing, 2)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        os._exit(main(arguments))
+    os.close(writing)
+    with open(reading, encoding="utf-8") as said:
+        words = said.read()
+    _, status, usage = os.wait4(child, 0)
+    spent = usage.ru_utime + usage.ru_stime
+    print(json.dumps([os.waitstatus_to_exitcode(status), words, spent, usage.ru_maxrss * 1024]), flush=True)
+"""
+
+
+def spent(commands: Sequence[Sequence[str]], folder: Path, beforehand: Sequence[str] = ()) -> list[Spent]:
+    """Run each command in a process of its own and return what it took.
+
+    beforehand: modules that are imported once for all of them. Each process is forked from one that has only these, so that
+    neither importing nor the memory of the tests counts.
+    """
+    asked = json.dumps([{"beforehand": beforehand, "commands": commands}, STOPPED_AT])
+    program = [sys.executable, "-c", PROGRAM]
+    ran = subprocess.run(program, cwd=folder, input=asked, capture_output=True, text=True, check=True)
+    return [Spent(*json.loads(line)) for line in ran.stdout.splitlines()]
+
+
+def written_into(folder: Path, files: Mapping[str, bytes]) -> list[str]:
+    """Write the files and return their names."""
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
+    return list(files)
+
+
+# ---- drawings ------------------------------------------------------------------------------------------------------
+
+PAGE = '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="100mm" viewBox="-150 -50 400 100">'
+
+
+def svg(inside: str) -> bytes:
+    """Return a drawing on a page in millimetres."""
+    return f"{PAGE}{inside}</svg>".encode()
+
+
+SQUARE = "M-90,-30h240v60h-240z"
+
+SVG: dict[str, bytes] = {
+    "closed again and again.svg": svg(f'<path d="{SQUARE}{"z" * 7_900_000}"/>'),
+    "closed in turn.svg": svg(f'<path d="{"M0,0z" * 49_000}"/>'),
+    "a long length.svg": svg(f'<circle r="{"1" * 7_000_000}x"/>'),
+    "a long fraction.svg": svg(f'<circle r="1.{"1" * 7_000_000}e"/>'),
+    "a long page.svg": f'<svg width="{"1" * 3_000_000}x" height="{" " * 3_000_000}x" viewBox="0 0 1 1"/>'.encode(),
+    "a transform within.svg": svg(f'<g transform="{"scale(" * 900_000}"><path d="{SQUARE}"/></g>'),
+    "a transform of blanks.svg": svg(f'<g transform="scale{" " * 7_900_000}(1"><path d="{SQUARE}"/></g>'),
+    "deep elements left open.svg": svg("<g>" * 2_500_000),
+    "far.svg": svg('<path d="M0,0h1e308v1e308h-1e308z"/>'),
+    "far and moved.svg": svg(f'<g transform="scale(1e200)"><path transform="scale(1e200)" d="{SQUARE}"/></g>'),
+    "far curves.svg": svg('<path d="M0,0C1e308,0,1e308,1e308,0,1e308A1e308,1e308,0,0,1,0,0z"/>'),
+    "far arcs.svg": svg('<path d="M0,0A1e-300,1e300,7,0,1,50,1e-300A1e300,1e-300,0,0,1,0,0z"/>'),
+    "a far circle.svg": svg('<circle r="1e308"/>'),
+    "a far box.svg": svg('<rect x="-1e308" width="1e308" height="1e308" rx="1e307"/>'),
+    "a far page.svg": svg(f'<path d="{SQUARE}"/>').replace(b"400mm", b"1e300mm").replace(b"400 100", b"1e300 1e300"),
+    "a far mark.svg": svg(f'<circle id="corner" cx="1e308"/><circle id="middle" cx="-1e308"/><path d="{SQUARE}"/>'),
+    "many arcs.svg": svg(f'<path d="M0,0{"a1,2,3,0,1,1,1" * 30_000}"/>'),
+    "many curves.svg": svg(f'<path d="M0,0{"c9,0,-9,9,1,1" * 33_000}"/>'),
+    "many curves of one point.svg": svg(f'<path d="M0,0{"q900,900,0,1" * 45_000}"/>'),
+    "long classes.svg": svg(f'<path class="{"a " * 3_000_000}" d="{SQUARE}"/>'),
+}  # fmt: skip
+
+THAT_ARE_READ = {"closed again and again.svg", "long classes.svg"}
+"""Files that are what they should be in spite of all: what they hold too much of says nothing."""
