@@ -25,8 +25,8 @@ from planestock.models.window.readings import limit_at, told_limit, unit_of
 from planestock.params.catalogue import declared
 from planestock.params.fields import Group, group_of, quantity_of
 from planestock.params.lengths import DECIMALS, Lengths
-from planestock.params.outlines.path_words import SHAPES
-from planestock.params.outlines.path_words import in_words as shape_in_words
+from planestock.params.outlines.path_text import SHAPES
+from planestock.params.outlines.path_text import in_words as shape_in_words
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.reading import Reading

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from planestock.params.outlines.polygons import Outline, Point, flattened
+from planestock.params.outlines.clipping import runs_within
+from planestock.params.outlines.pieces import Bounds, Outline, Point, flattened, stepped
+from planestock.params.outlines.polygons import polygon
 
 MARK_RADIUS = 2.9
 """Radius of a numbered circle, mm: two figures of 9 pt stand clear inside it."""
@@ -204,45 +206,14 @@ def hole(middle: Point, radius: float) -> Drawn:
     return circle(middle, radius) + cross
 
 
-def clipped(points: Sequence[Point], left: float, right: float) -> list[list[Point]]:
-    """Return the parts of a closed polygon's border with left <= x <= right, as open lines."""
-    pieces: list[list[Point]] = []
-    for start, end in zip(points, [*points[1:], points[0]], strict=True):
-        inside = _between(start, end, left, right)
-        if inside is None:
-            continue
-        if pieces and math.dist(pieces[-1][-1], inside[0]) < 1e-9:
-            pieces[-1].append(inside[1])
-        else:
-            pieces.append(list(inside))
-    if len(pieces) > 1 and math.dist(pieces[-1][-1], pieces[0][0]) < 1e-9:
-        pieces[0] = pieces.pop() + pieces[0][1:]
-    return pieces
-
-
-def _between(start: Point, end: Point, left: float, right: float) -> tuple[Point, Point] | None:
-    """Return what a straight piece has between two uprights, None where it has nothing."""
-    shares = [0.0, 1.0]
-    rise = end[0] - start[0]
-    if rise == 0:
-        return (start, end) if left <= start[0] <= right else None
-    at_left, at_right = sorted(((left - start[0]) / rise, (right - start[0]) / rise))
-    shares = [max(0.0, at_left), min(1.0, at_right)]
-    if shares[0] >= shares[1]:
-        return None
-    first, last = (
-        start if share == 0 else end if share == 1 else (start[0] + share * rise, start[1] + share * (end[1] - start[1]))
-        for share in shares
-    )
-    return first, last
-
-
 def cut_shape(view: View, outline: Outline, left: float, right: float, pen: Pen = WIDE) -> Drawn:
     """Return what an outline has between two uprights of the part, open where it is cut off; nothing for left >= right."""
     if left >= right:
         return Drawn()
-    pieces = clipped(flattened(outline, SAGITTA / view.scale), left, right)
-    return together(path_of(view, piece, pen) for piece in pieces)
+    runs = runs_within(polygon(flattened(outline, SAGITTA / view.scale)), Bounds(left, -math.inf, right, math.inf))
+    if len(runs) > 1 and runs[-1][-1].end == runs[0][0].start:
+        runs[0] = runs.pop() + runs[0]
+    return together(path_of(view, [run[0].start, *(piece.end for piece in run)], pen) for run in runs)
 
 
 def smoothed(points: Sequence[Point]) -> list[Point]:
@@ -376,11 +347,6 @@ def named(text: str, tip: Point, at: Point, anchor: Literal["start", "middle", "
 def direction(degrees: float) -> Point:
     """Return the unit vector on paper, degrees anticlockwise from the right."""
     return (math.cos(math.radians(degrees)), -math.sin(math.radians(degrees)))
-
-
-def stepped(start: Point, way: Point, distance: float) -> Point:
-    """Return the point a distance from `start` along a unit vector."""
-    return (start[0] + distance * way[0], start[1] + distance * way[1])
 
 
 def _unit(start: Point, end: Point) -> Point:

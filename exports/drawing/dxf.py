@@ -12,7 +12,7 @@ from planestock.exports.drawing.model import LAYERS, STYLES, Area, Item, Round, 
 from planestock.exports.drawing.views import FOLDER, views
 from planestock.exports.files.pdf import settable, shortened
 from planestock.exports.files.stamp import Stamp
-from planestock.params.outlines.polygons import Arc, Outline
+from planestock.params.outlines.pieces import Arc, Outline
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import Box, Item, Stroke, View, chain
+from planestock.exports.drawing.model import Item, Stroke, View
 from planestock.exports.drawing.pen import Level, Pen, drilled_circle, running
 from planestock.models.bench.drill_table import Drilling, drillings
 from planestock.models.body.layout import Layout
 from planestock.models.body.plan import End, corner_centre
 from planestock.models.design import Design
-from planestock.params.outlines.polygons import Arc, Line, Outline, polygon
+from planestock.params.outlines.pieces import Arc, Bounds, Line, Outline
+from planestock.params.outlines.polygons import chain, polygon
 
 BEYOND = 4.0
 """How far the mid-plane is drawn beyond the wood, mm."""
@@ -39,8 +40,8 @@ def heel(made: Design) -> View:
     return View("heel", "Heel end", tuple(labelled(pen, items, list(names), _room(at))))
 
 
-def _room(at: Layout) -> Box:
-    return Box(-at.plan.half_width, 0.0, at.plan.half_width, at.height)
+def _room(at: Layout) -> Bounds:
+    return Bounds(-at.plan.half_width, 0.0, at.plan.half_width, at.height)
 
 
 def _end(at: Layout, end: End) -> Iterator[Item]:
@@ -107,7 +108,7 @@ def bed(made: Design) -> View:
     items = [*_bed_lines(at, low, high), *_bed_holes(pen, holes)]
     items += running(pen, "right", at.throat_half_width, _up_the_bed(pen, at, holes, low))
     items += running(pen, "below", low - BEYOND, _across_the_bed(pen, at, holes, low))
-    room = Box(-at.throat_half_width, low, at.throat_half_width, high)
+    room = Bounds(-at.throat_half_width, low, at.throat_half_width, high)
     return View("bed", "Bed, seen square on", tuple(labelled(pen, items, list(_bed_labels(pen, at, holes, low)), room)))
 
 

@@ -20,12 +20,13 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import Item, Layer, Stroke, View, around, chain
+from planestock.exports.drawing.model import Item, Layer, Stroke, View, around
 from planestock.exports.drawing.pen import Pen
 from planestock.models.design import Design
 from planestock.models.solids.kernel import naming
 from planestock.models.solids.parts import Part, Vector
-from planestock.params.outlines.polygons import Outline, Point
+from planestock.params.outlines.pieces import Outline, Point
+from planestock.params.outlines.polygons import chain
 
 SIGHT: Vector = (-0.52, -1.0, 0.62)
 """From the body towards the eye: from the toe's left, a little above."""

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planestock.exports.drawing.model import ASCENT, DESCENT, Anchor, Area, Box, Item, Round, Stroke, Words, around, chain
+from planestock.exports.drawing.model import ASCENT, DESCENT, Anchor, Area, Item, Round, Stroke, Words, around
 from planestock.exports.drawing.pen import Pen
 from planestock.exports.drawing.text import text_width
-from planestock.params.outlines.polygons import Point, flattened
+from planestock.params.outlines.pieces import Bounds, Point, bounds_of, flattened
+from planestock.params.outlines.polygons import chain
 
 Floats = npt.NDArray[np.float64]
 
@@ -53,17 +54,17 @@ class Label:
 @dataclass(frozen=True)
 class _Place:
     words: Words
-    box: Box
+    box: Bounds
     leader: tuple[Point, Point] | None
     far: float
 
 
-def labelled(pen: Pen, items: Sequence[Item], labels: Sequence[Label], room: Box | None = None) -> list[Item]:
+def labelled(pen: Pen, items: Sequence[Item], labels: Sequence[Label], room: Bounds | None = None) -> list[Item]:
     """Return the items with labels, each placed in turn where it costs least. room: where they belong, mm."""
     result = list(items)
     within = room or around(items).grown(pen.paper(12.0))
     lines = _segments(items)
-    taken = np.array([_sides(_box(item)) for item in items if isinstance(item, Words)]).reshape(-1, 4)
+    taken = np.array([_sides(bounds_of(item.corners)) for item in items if isinstance(item, Words)]).reshape(-1, 4)
     for label in labels:
         best = _best(_places(pen, label), lines, taken, within)
         result.append(best.words)
@@ -74,7 +75,7 @@ def labelled(pen: Pen, items: Sequence[Item], labels: Sequence[Label], room: Box
     return result
 
 
-def _best(places: Iterable[_Place], lines: Floats, taken: Floats, room: Box) -> _Place:
+def _best(places: Iterable[_Place], lines: Floats, taken: Floats, room: Bounds) -> _Place:
     """Return the cheapest place; places come nearest first, so the search ends where distance alone costs more."""
     best: _Place | None = None
     least = math.inf
@@ -107,7 +108,7 @@ def _place(pen: Pen, label: Label, angle: float, distance: float) -> _Place:
     words = Words("text", label.text, at, pen.size, 0.0, anchor, label.slanted)
     width = text_width(label.text, pen.size)
     left = {"start": at[0], "middle": at[0] - width / 2, "end": at[0] - width}[anchor]
-    box = Box(left, at[1] - DESCENT * pen.size, left + width, at[1] + ASCENT * pen.size).grown(pen.paper(AIR))
+    box = Bounds(left, at[1] - DESCENT * pen.size, left + width, at[1] + ASCENT * pen.size).grown(pen.paper(AIR))
     leader = None
     if distance > LEADER_FROM and not label.plain:
         reach = pen.paper(0.6)
@@ -115,7 +116,7 @@ def _place(pen: Pen, label: Label, angle: float, distance: float) -> _Place:
     return _Place(words, box, leader, distance)
 
 
-def _cost(place: _Place, lines: Floats, taken: Floats, room: Box) -> float:
+def _cost(place: _Place, lines: Floats, taken: Floats, room: Bounds) -> float:
     cost = PER_MM * place.far + (0.0 if room.holds(place.box) else OUT_OF_ROOM)
     cost += ON_WORDS * _overlaps(place.box, taken)
     cost += ON_LINE * float(np.count_nonzero(_crossed(lines, _sides(place.box))))
@@ -126,18 +127,13 @@ def _cost(place: _Place, lines: Floats, taken: Floats, room: Box) -> float:
     return float(cost)
 
 
-def _overlaps(one: Box, others: Floats) -> int:
+def _overlaps(one: Bounds, others: Floats) -> int:
     left, low, right, high = others.T
     return int(np.count_nonzero((one.left < right) & (left < one.right) & (one.low < high) & (low < one.high)))
 
 
-def _sides(box: Box) -> Floats:
+def _sides(box: Bounds) -> Floats:
     return np.array([box.left, box.low, box.right, box.high])
-
-
-def _box(words: Words) -> Box:
-    xs, ys = zip(*words.corners, strict=True)
-    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def _segments(items: Sequence[Item]) -> Floats:

@@ -8,15 +8,15 @@ text has to stay text, and numbers have to be ready without loading anything.
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
 from planestock.exports.drawing.text import text_width
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point
+from planestock.params.outlines.clipping import EDGE, runs_within
+from planestock.params.outlines.pieces import Bounds, Outline, Point, bounds, bounds_of, circle, shifted
 
 Layer = Literal["outline", "throat", "bed", "mouth", "seat", "holes", "mid-plane", "glue lines", "metal", "sections",
                 "dimensions", "text"]  # fmt: skip
@@ -143,35 +143,6 @@ memory)."""
 
 
 @dataclass(frozen=True)
-class Box:
-    """A rectangle along the axes."""
-
-    left: float
-    low: float
-    right: float
-    high: float
-
-    @property
-    def width(self) -> float:
-        """Length of the first axis."""
-        return self.right - self.left
-
-    @property
-    def height(self) -> float:
-        """Length of the second axis."""
-        return self.high - self.low
-
-    def grown(self, by: float) -> Box:
-        """Return the rectangle with a margin on every side."""
-        return Box(self.left - by, self.low - by, self.right + by, self.high + by)
-
-    def holds(self, other: Box) -> bool:
-        """Tell whether another rectangle lies wholly within."""
-        return (self.left <= other.left and self.low <= other.low
-                and other.right <= self.right and other.high <= self.high)  # fmt: skip
-
-
-@dataclass(frozen=True)
 class View:
     """One drawing. name: for files and layers; title: for people; scale: paper to real thing, 1 for full size.
 
@@ -190,7 +161,7 @@ class View:
         return f"{self.title}; figures in {self.unit}"
 
     @cached_property
-    def box(self) -> Box:
+    def box(self) -> Bounds:
         """The rectangle around everything, words included."""
         return around(self.items)
 
@@ -199,46 +170,27 @@ class View:
         return tuple(item for item in self.items if item.layer in layers)
 
 
-def around(items: Iterable[Item]) -> Box:
+def around(items: Iterable[Item]) -> Bounds:
     """Return the rectangle around items; there must be some."""
-    boxes = [box_of(item) for item in items]
-    return Box(min(box.left for box in boxes), min(box.low for box in boxes),
+    boxes = [bounds_of_item(item) for item in items]
+    return Bounds(min(box.left for box in boxes), min(box.low for box in boxes),
                max(box.right for box in boxes), max(box.high for box in boxes))  # fmt: skip
 
 
-def box_of(item: Item) -> Box:
+def bounds_of_item(item: Item) -> Bounds:
     """Return the rectangle around one item."""
+    if isinstance(item, Stroke):
+        return bounds(item.pieces)
     if isinstance(item, Round):
         (x, y), r = item.centre, item.radius
-        return Box(x - r, y - r, x + r, y + r)
-    points = [*_points(item)]
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    return Box(min(xs), min(ys), max(xs), max(ys))
-
-
-def _points(item: Stroke | Area | Words) -> Iterable[Point]:
-    if isinstance(item, Stroke):
-        return [point for piece in item.pieces for point in extremes(piece)]
-    return item.corners
-
-
-def extremes(piece: Piece) -> list[Point]:
-    """Return the ends of a piece and, for an arc, its leftmost, lowest, rightmost and highest points on it."""
-    ends = [piece.start, piece.end]
-    if isinstance(piece, Arc):
-        (cx, cy), r = piece.centre, piece.radius
-        begin = math.atan2(piece.start[1] - cy, piece.start[0] - cx)
-        for quarter in range(4):
-            turned = (quarter * math.pi / 2 - begin) % math.tau
-            if turned <= piece.sweep or turned - math.tau >= piece.sweep:
-                ends.append((cx + r * (1, 0, -1, 0)[quarter], cy + r * (0, 1, 0, -1)[quarter]))
-    return ends
+        return Bounds(x - r, y - r, x + r, y + r)
+    return bounds_of(item.corners)
 
 
 def moved(item: Item, by: Point) -> Item:
     """Return an item moved by a vector."""
     if isinstance(item, Stroke):
-        return replace(item, pieces=tuple(_moved_piece(piece, by) for piece in item.pieces))
+        return replace(item, pieces=shifted(item.pieces, by))
     if isinstance(item, Round):
         return replace(item, centre=_plus(item.centre, by))
     if isinstance(item, Area):
@@ -246,32 +198,18 @@ def moved(item: Item, by: Point) -> Item:
     return replace(item, at=_plus(item.at, by))
 
 
-def _moved_piece(piece: Piece, by: Point) -> Piece:
-    if isinstance(piece, Line):
-        return Line(_plus(piece.start, by), _plus(piece.end, by))
-    return Arc(_plus(piece.start, by), _plus(piece.end, by), _plus(piece.centre, by), piece.clockwise)
-
-
 def _plus(point: Point, by: Point) -> Point:
     return (point[0] + by[0], point[1] + by[1])
 
 
-def flipped(outline: Outline) -> Outline:
-    """Return an outline with its first axis turned round, as seen from the other side; it keeps its sense."""
-    return tuple(_flipped(piece) for piece in reversed(outline))
-
-
-def _flipped(piece: Piece) -> Piece:
-    start, end = _turned(piece.end), _turned(piece.start)
-    if isinstance(piece, Line):
-        return Line(start, end)
-    return Arc(start, end, _turned(piece.centre), piece.clockwise)
-
-
-def _turned(point: Point) -> Point:
-    return (-point[0] + 0.0, point[1])
-
-
-def chain(*points: Point) -> Outline:
-    """Return the open chain of straight lines through the points."""
-    return tuple(Line(start, end) for start, end in itertools.pairwise(points) if start != end)
+def clipped(items: Sequence[Item], window: Bounds) -> list[Item]:
+    """Return what of the items lies in a window: lines and arcs cut at its edge, areas and words only where whole."""
+    result: list[Item] = []
+    for item in items:
+        around_it = bounds_of_item(item)
+        if window.grown(EDGE).holds(around_it):
+            result.append(item)
+        elif window.meets(around_it) and isinstance(item, Stroke | Round):
+            pieces = item.pieces if isinstance(item, Stroke) else circle(item.centre, item.radius)
+            result.extend(Stroke(item.layer, run, item.kind) for run in runs_within(pieces, window))
+    return result

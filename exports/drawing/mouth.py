@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planestock.exports.drawing.clipping import clip_piece, polygon_within
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import Area, Box, Item, Layer, Stroke, View, chain
+from planestock.exports.drawing.model import Area, Item, Layer, Stroke, View
 from planestock.exports.drawing.pen import Level, Pen, between, degrees, running
 from planestock.models.bench.marks import MouthWear, mouth_wear
 from planestock.models.body.layout import Layout
@@ -14,7 +13,9 @@ from planestock.models.body.metal_outlines import cap_iron_outline, frog_outline
 from planestock.models.body.side_section import at_height, front_block, rear_block
 from planestock.models.design import Design
 from planestock.models.window import reach
-from planestock.params.outlines.polygons import Outline, Point, flattened
+from planestock.params.outlines.clipping import clip_piece, polygon_within
+from planestock.params.outlines.pieces import Bounds, Outline, Point, flattened
+from planestock.params.outlines.polygons import chain
 
 SECTION_SCALE = 2.0
 """The section is drawn at twice its size (ISO 5455)."""
@@ -34,7 +35,7 @@ def mouth_section(made: Design) -> View:
     at, given = made.layout, made.given
     pen = Pen(SECTION_SCALE, given.units)
     front = at.mouth_front[0]
-    window = Box(front - AHEAD, -BELOW, front + BEHIND, min(ABOVE, at.height + 4.0))
+    window = Bounds(front - AHEAD, -BELOW, front + BEHIND, min(ABOVE, at.height + 4.0))
     place = iron_place(given, at, 0.0)
     items: list[Item] = []
     cut: tuple[tuple[Layer, Outline, float], ...] = (
@@ -51,7 +52,7 @@ def mouth_section(made: Design) -> View:
     return View("mouth-section", f"Section at the mouth, {SECTION_SCALE:g} : 1", tuple(found), SECTION_SCALE)
 
 
-def _section(layer: Layer, outline: Outline, shade: float, window: Box) -> Iterator[Item]:
+def _section(layer: Layer, outline: Outline, shade: float, window: Bounds) -> Iterator[Item]:
     corners = polygon_within(flattened(outline, CHORD), window)
     if len(corners) > 2:
         yield Area("sections", tuple(corners), shade)
@@ -113,7 +114,7 @@ def mouth_wear_view(made: Design) -> View:
     scale = next(one for one in WEAR_SCALES if one == 1 or (wide * one <= WEAR_ROOM[0] and deep * one <= WEAR_ROOM[1]))
     pen = Pen(scale, made.given.units)
     beside = pen.paper(12.0)
-    window = Box(last.front - beside, -pen.paper(1.0), last.foot + beside, last.sole + pen.paper(8.0))
+    window = Bounds(last.front - beside, -pen.paper(1.0), last.foot + beside, last.sole + pen.paper(8.0))
     items = [*_section("outline", front_block(at), WOOD, window), *_section("outline", rear_block(at), WOOD, window)]
     iron = _section("metal", iron_outline(made.given, at, iron_place(made.given, at, 0.0)), IRON, window)
     items += [item for item in iron if isinstance(item, Stroke)]

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planestock.exports.drawing.model import ASCENT, DESCENT, TYPE, Area, Item, Layer, Round, Stroke, Words, chain
+from planestock.exports.drawing.model import ASCENT, DESCENT, TYPE, Area, Item, Layer, Round, Stroke, Words
 from planestock.exports.wording.inch import INCH
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
+from planestock.params.outlines.polygons import chain
 
 Side = Literal["below", "above", "left", "right"]
 

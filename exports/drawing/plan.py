@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planestock.exports.drawing.clipping import closed_left_of
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import Box, Item, Stroke, View, chain
+from planestock.exports.drawing.model import Item, Stroke, View
 from planestock.exports.drawing.pen import Level, Pen, degrees, drilled_circle, running
 from planestock.exports.wording.said import many
 from planestock.models.bench.drill_table import Drilling, drillings
@@ -14,7 +13,9 @@ from planestock.models.bench.marks import mouth_wear
 from planestock.models.body.casting_outline import width_at
 from planestock.models.body.layout import Layout
 from planestock.models.design import Design
-from planestock.params.outlines.polygons import Outline, Point, flattened, polygon
+from planestock.params.outlines.clipping import kept
+from planestock.params.outlines.pieces import Bounds, Outline, Point, begun_at, flattened
+from planestock.params.outlines.polygons import chain, polygon
 
 BEYOND = 6.0
 """How far the mid-plane is drawn beyond the body's ends, mm."""
@@ -28,7 +29,7 @@ def top(made: Design) -> View:
     at, pen = made.layout, Pen(units=made.given.units)
     holes = [one for one in drillings(made.given, at) if one.face == "top"]
     items = [*_body(at), *_throat_above(at), *_seat(at), *_holes(pen, holes), *_running_top(pen, at, holes)]
-    room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width + ABOVE)
+    room = Bounds(0.0, -at.plan.half_width, at.length, at.plan.half_width + ABOVE)
     wide = Label(f"throat {pen.figure(at.throat_half_width)} to either side", (at.throat[2][0], -at.throat_half_width * 0.8))
     labels = [*_hole_labels(pen, holes), wide, *_line_names(at), *_names(at, "above")]
     return View("top", "Top", tuple(labelled(pen, items, labels, room)))
@@ -38,7 +39,7 @@ def sole(made: Design) -> View:
     """Return the body from below, toe to the left, the right half downward; its second axis is minus y."""
     at, pen = made.layout, Pen(units=made.given.units)
     items = [*_body(at), *_mouth(made), *running(pen, "right", at.length + BEYOND, _widths(pen, at)), *_toe_width(pen, at)]
-    room = Box(0.0, -at.plan.half_width, at.length, at.plan.half_width)
+    room = Bounds(0.0, -at.plan.half_width, at.length, at.plan.half_width)
     return View("sole", "Sole", tuple(labelled(pen, items, [*_mouth_labels(made, pen), *_names(at, "below")], room)))
 
 
@@ -67,8 +68,10 @@ def _seat(at: Layout) -> Iterator[Item]:
     """Yield the casting's outline, its seat as it is cut, and the cove's ends across the body."""
     yield Stroke("metal", at.casting)
     if at.let_in > 0:
-        lowered = at.tail is not None and at.tail_full_width
-        yield Stroke("seat", closed_left_of(at.seat, at.tail.cove_high[0]) if lowered and at.tail else at.seat)
+        seat = at.seat
+        if at.tail is not None and at.tail_full_width:
+            seat = begun_at(kept([seat], "left", at.tail.cove_high[0])[0], seat[0].start)
+        yield Stroke("seat", seat)
     if at.tail is not None:
         for x, kind in ((at.tail.cove_high[0], None), (at.tail.cove_low[0], "narrow")):
             half = at.plan.half_width_at(x) if at.tail_full_width else _seat_half_width(at, x)

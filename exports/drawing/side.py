@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planestock.exports.drawing.clipping import clipped
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import Box, Item, Round, Stroke, View, chain, flipped
+from planestock.exports.drawing.model import Item, Round, Stroke, View, clipped
 from planestock.exports.drawing.pen import Level, Pen, degrees, drilled_circle, running
 from planestock.models.bench.marks import Mark, front_end, marks, rear_end
 from planestock.models.body.holes import Hole
 from planestock.models.body.layout import Layout
 from planestock.models.design import Design
-from planestock.params.outlines.polygons import Line, Outline, Piece, polygon
+from planestock.params.outlines.pieces import Bounds, Line, Outline, Piece, mirrored_along
+from planestock.params.outlines.polygons import chain, polygon
 
 LEAST_GROOVE = 0.5
 """Half the width of a groove in the mating face from which its edges are drawn as such, mm. Nearer, two wide lines are
@@ -25,7 +25,7 @@ def inside_right(made: Design) -> View:
     """Return the right half's inside face with all its dimensions, toe to the left."""
     at, pen = made.layout, Pen(units=made.given.units)
     items = [*lines(at), *_running(pen, at)]
-    room = Box(0.0, 0.0, at.length, at.height)
+    room = Bounds(0.0, 0.0, at.length, at.height)
     items = labelled(pen, items, [*_labels(made, pen), *_names(at, "right half")], room)
     return View("inside-right-half", "Inside face, right half", tuple(items))
 
@@ -36,14 +36,14 @@ def inside_left(made: Design) -> View:
     items = [_turned_over(item) for item in lines(at)]
     names = [Label(one.text, (-one.target[0], one.target[1]), one.clearance, one.slanted, one.plain)
              for one in (*_short_labels(at), *_names(at, "left half"))]  # fmt: skip
-    room = Box(-at.length, 0.0, 0.0, at.height)
+    room = Bounds(-at.length, 0.0, 0.0, at.height)
     return View("inside-left-half", "Inside face, left half", tuple(labelled(pen, items, names, room)))
 
 
 def strip_side(made: Design) -> View:
     """Return the centre strip's left side, toe to the left, as it is before pad and slip are glued on."""
     at, pen = _with_holes_of_the_strip(made.layout), Pen(units=made.given.units)
-    box = Box(0.0, at.slip, at.length, at.height - at.pad)
+    box = Bounds(0.0, at.slip, at.length, at.height - at.pad)
     corners = [(box.left, box.low), (box.right, box.low), (box.right, box.high), (box.left, box.high)]
     inner = [item for item in lines(at) if item.layer not in ("outline", "glue lines")]
     items: list[Item] = [Stroke("outline", polygon(corners)), *clipped(inner, box)]
@@ -55,7 +55,7 @@ def strip_side(made: Design) -> View:
         Label("heel", (at.length - 1.0, box.low + box.height * 0.3), 2.0, slanted=True, plain=True),
     ]
     wide = Label(f"strip {pen.figure(at.strip)} thick", (at.mouth_front[0] * 0.5, box.low), slanted=True)
-    short = [label for label in _short_labels(at) if box.holds(Box(*label.target, *label.target))]
+    short = [label for label in _short_labels(at) if box.holds(Bounds(*label.target, *label.target))]
     items = labelled(pen, items, [wide, *short, *names], box)
     return View("centre-strip", "Centre strip, left side", tuple(items))
 
@@ -69,7 +69,7 @@ def _with_holes_of_the_strip(at: Layout) -> Layout:
 def _turned_over(item: Item) -> Item:
     """Return a line or circle of the inside face as it is seen on the other half."""
     if isinstance(item, Stroke):
-        return replace(item, pieces=flipped(item.pieces))
+        return replace(item, pieces=mirrored_along(item.pieces))
     assert isinstance(item, Round), "the bare lines of a face hold neither words nor areas"
     return replace(item, centre=(-item.centre[0], item.centre[1]))
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from planestock.exports.drawing.letters import EM, outlined
-from planestock.exports.drawing.model import Area, Box, Item, Round, View, Words
+from planestock.exports.drawing.model import Area, Item, Round, View, Words
 from planestock.exports.drawing.views import FOLDER, views
 from planestock.exports.files.pdf import FAMILY, settable
 from planestock.exports.files.stamp import Stamp
 from planestock.models.design import Design
-from planestock.params.outlines.polygons import Arc, Outline, Point
+from planestock.params.outlines.pieces import Arc, Bounds, Outline, Point
 
 DECIMALS = 5
 """Decimals of coordinates in mm: a hundredth of a micrometre, below what any reader keeps."""
@@ -31,7 +31,7 @@ def svg_file(view: View, stamp: Stamp) -> bytes:
     return picture(view.items, box, view.scale, title=f"{view.heading} - {stamp.line}", grouped=True).encode()
 
 
-def picture(items: Sequence[Item], box: Box, scale: float = 1.0, *, title: str = "", grouped: bool = False) -> str:
+def picture(items: Sequence[Item], box: Bounds, scale: float = 1.0, *, title: str = "", grouped: bool = False) -> str:
     """Return what a rectangle shows as an SVG document. scale: paper to real thing; line widths and dashes are on paper."""
     width, height = box.width * scale, box.height * scale
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
@@ -57,7 +57,7 @@ def _by_layer(items: Iterable[Item], drawn: _Draw) -> str:
 class _Draw:
     """Turns items into elements; second axis down, origin at the rectangle's upper left corner, mm on paper."""
 
-    def __init__(self, box: Box, scale: float, *, outlines: bool) -> None:
+    def __init__(self, box: Bounds, scale: float, *, outlines: bool) -> None:
         self._box, self._scale, self._outlines = box, scale, outlines
 
     def item(self, item: Item) -> str:

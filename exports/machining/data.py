@@ -15,8 +15,7 @@ from planestock.models.machining.holding import Area, Holding
 from planestock.models.machining.pockets import Pocket
 from planestock.models.machining.setups import Cut, HandWork, PartPlan, Setup
 from planestock.models.machining.tolerances import Tolerance
-from planestock.params.outlines.along import Ring
-from planestock.params.outlines.polygons import Arc
+from planestock.params.outlines.pieces import Arc, Outline
 
 Entry = dict[str, Any]
 
@@ -154,7 +153,7 @@ def _tolerance(one: Tolerance) -> Entry:
     }
 
 
-def _ring(ring: Ring) -> list[Entry]:
+def _ring(ring: Outline) -> list[Entry]:
     return [
         {"to": _point(piece.end), "centre": _point(piece.centre), "clockwise": piece.clockwise}
         if isinstance(piece, Arc)

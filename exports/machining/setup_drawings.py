@@ -7,18 +7,19 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import ASCENT, DESCENT, Area, Box, Item, Round, Stroke, Words, chain
+from planestock.exports.drawing.model import ASCENT, DESCENT, Area, Item, Round, Stroke, Words
 from planestock.exports.drawing.pen import Pen, arrow
 from planestock.exports.wording.machining import lettered
 from planestock.models.machining.all_setups import PlanOfWork
 from planestock.models.machining.corners import Corner
 from planestock.models.machining.holding import Area as Held
 from planestock.models.machining.part_blocks import Block
-from planestock.models.machining.pockets import Pocket, shifted
+from planestock.models.machining.pockets import Pocket
 from planestock.models.machining.setups import OUTLINE, Cut, PartPlan, Setup
-from planestock.params.outlines.along import Ring, turned_ring
 from planestock.params.outlines.clipping import frame, kept
-from planestock.params.outlines.polygons import Outline, Point, flattened, inside, point_to_segment
+from planestock.params.outlines.distances import point_to_segment
+from planestock.params.outlines.pieces import Bounds, Outline, Point, flattened, mirrored_across, shifted
+from planestock.params.outlines.polygons import chain, inside
 
 if TYPE_CHECKING:
     from planestock.models.body.layout import Layout
@@ -51,7 +52,7 @@ EDGE = 1.0
 """Free edge of a picture, mm on paper."""
 
 
-def picture_of(at: Layout, plan: PartPlan, setup: Setup, work: PlanOfWork, scale: float) -> tuple[list[Item], Box]:
+def picture_of(at: Layout, plan: PartPlan, setup: Setup, work: PlanOfWork, scale: float) -> tuple[list[Item], Bounds]:
     """Return a setup's picture and the rectangle that holds it, mm in machine coordinates. scale: paper to real thing."""
     pen = Pen(scale)
     held = work.holdings[plan.name, setup.number]
@@ -74,12 +75,12 @@ def picture_of(at: Layout, plan: PartPlan, setup: Setup, work: PlanOfWork, scale
     return labelled(pen, items, labels, box.grown(-pen.paper(EDGE))), box
 
 
-def _room(setup: Setup, pen: Pen) -> Box:
+def _room(setup: Setup, pen: Pen) -> Bounds:
     (x1, y1, _), (x2, y2, _) = setup.stock.low, setup.stock.high
-    return Box(x1, y1, x2, y2).grown(pen.paper(EDGE))
+    return Bounds(x1, y1, x2, y2).grown(pen.paper(EDGE))
 
 
-def _rectangle(block: Block) -> Ring:
+def _rectangle(block: Block) -> Outline:
     return frame(block.low[0], block.low[1], block.high[0], block.high[1])
 
 
@@ -90,8 +91,8 @@ def _outline(at: Layout, plan: PartPlan, setup: Setup) -> Outline:
         return _rectangle(setup.shape)
     if own.whole_width:
         return kept([at.plan.whole_outline()], "left", own.length)[0]
-    half = shifted([at.plan.half_outline()], 0.0, -own.inner)[0]
-    return turned_ring(half) if plan.mirror_of else half
+    half = shifted(at.plan.half_outline(), (0.0, -own.inner))
+    return mirrored_across(half) if plan.mirror_of else half
 
 
 def _tinted(area: Held) -> Area:
@@ -115,7 +116,7 @@ def _pocket(pen: Pen, pocket: Pocket) -> Iterator[Item]:
         yield from (Stroke("sections", chain(a, b), "narrow") for a, b in hatch(ring, pen.paper(HATCH), rising=rising))
 
 
-def hatch(ring: Ring, apart: float, *, rising: bool) -> Iterator[tuple[Point, Point]]:
+def hatch(ring: Outline, apart: float, *, rising: bool) -> Iterator[tuple[Point, Point]]:
     """Yield hatch lines at 45 degrees across a closed outline, `apart` mm from one another."""
     points = flattened(ring, CHORD)
     sign = 1.0 if rising else -1.0

@@ -18,7 +18,7 @@ from planestock.models.machining.setups import PartPlan, Setup
 from planestock.models.solids.kernel import Tool, cut, naming, plan_prism
 from planestock.models.solids.parts import Part
 from planestock.models.solids.wood import WoodSolids, wood
-from planestock.params.outlines.along import turned_ring
+from planestock.params.outlines.pieces import mirrored_across
 
 if TYPE_CHECKING:
     import cadquery
@@ -104,7 +104,7 @@ def _relief(corner: Corner, plan: PartPlan, setup: Setup) -> Tool:
         for pocket in one.pockets
         if pocket.title == corner.pocket
     )
-    outline = turned_ring(corner.relief) if plan.mirror_of else corner.relief
+    outline = mirrored_across(corner.relief) if plan.mirror_of else corner.relief
     face = setup.shape.high[2]
     floor = face - pocket.depth - (OVERRUN if pocket.through else 0.0)
     return Tool(f"relief of {corner.pocket}", plan_prism(outline, floor, face + OVERRUN))

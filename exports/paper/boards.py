@@ -9,8 +9,8 @@ import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from planestock.exports.drawing.model import Box, Item, View, Words, around, moved
-from planestock.params.outlines.polygons import Point
+from planestock.exports.drawing.model import Item, View, Words, around, moved
+from planestock.params.outlines.pieces import Bounds, Point
 
 EDGE = 6.0
 """Free edge of a board, where the marks stand, mm."""
@@ -42,7 +42,7 @@ class Board:
 
     placed: tuple[Placed, ...]
     items: tuple[Item, ...]
-    box: Box
+    box: Bounds
 
     @property
     def title(self) -> str:
@@ -89,7 +89,7 @@ def _packed(views: Sequence[View], room: Room) -> list[tuple[list[Placed], float
 
 def _filled(views: Sequence[View], size: Point) -> tuple[list[Placed], list[View]]:
     """Return as many of the views as fit on a board, each as high up and then as far left as it can lie, and the rest."""
-    taken: list[Box] = []
+    taken: list[Bounds] = []
     placed: list[Placed] = []
     rest: list[View] = []
     for view in views:
@@ -102,23 +102,21 @@ def _filled(views: Sequence[View], size: Point) -> tuple[list[Placed], list[View
     return placed, rest
 
 
-def _spot(wanted: Point, taken: Sequence[Box], size: Point) -> Box | None:
+def _spot(wanted: Point, taken: Sequence[Bounds], size: Point) -> Bounds | None:
     """Return the first place that is free: its corner lies at the board's own or beside or below what is there already."""
     lefts = sorted({0.0, *(box.right + GAP for box in taken)})
     highs = sorted({0.0, *(box.low - GAP for box in taken)}, reverse=True)
     for high in highs:
         for left in lefts:
-            spot = Box(left, high - wanted[1], left + wanted[0], high)
+            spot = Bounds(left, high - wanted[1], left + wanted[0], high)
             if spot.right <= size[0] + LIGHT_TOUCH and spot.low >= -size[1] - LIGHT_TOUCH and _is_free(spot, taken):
                 return spot
     return None
 
 
-def _is_free(spot: Box, taken: Sequence[Box]) -> bool:
+def _is_free(spot: Bounds, taken: Sequence[Bounds]) -> bool:
     room = spot.grown(GAP - LIGHT_TOUCH)
-    return not any(
-        room.left < box.right and box.left < room.right and room.low < box.high and box.low < room.high for box in taken
-    )
+    return not any(room.meets(box) for box in taken)
 
 
 def _board(placed: Sequence[Placed]) -> Board:

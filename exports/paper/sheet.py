@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from planestock.exports.drawing.model import Box, Item, View
+from planestock.exports.drawing.model import Item, View
 from planestock.exports.drawing.svg import picture
 from planestock.exports.drawing.views import views
 from planestock.exports.files.pdf import breakable, compiled, page_head, settable, text_paper
@@ -39,6 +39,7 @@ from planestock.exports.wording.window_notes import window_notes
 from planestock.models.bench.marks import mouth_wear
 from planestock.models.body.screws import HARDWOOD_FROM
 from planestock.params.lengths import counted
+from planestock.params.outlines.pieces import Bounds
 
 if TYPE_CHECKING:
     from planestock.models.design import Design
@@ -183,5 +184,5 @@ def _view(view: View) -> dict[str, Any]:
     return _picture(view.items, view.box.grown(1.0 / view.scale), view.scale, view.title)
 
 
-def _picture(items: Sequence[Item], box: Box, scale: float, alt: str) -> dict[str, Any]:
+def _picture(items: Sequence[Item], box: Bounds, scale: float, alt: str) -> dict[str, Any]:
     return {"svg": picture(items, box, scale), "width": box.width * scale, "height": box.height * scale, "alt": alt}

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planestock.exports.drawing.model import Anchor, Area, Box, Item, Stroke, Words, chain
+from planestock.exports.drawing.model import Anchor, Area, Item, Stroke, Words
 from planestock.exports.drawing.pen import Pen, arrow
 from planestock.exports.drawing.text import text_width
 from planestock.models.window.thickness import Settled
 from planestock.params.lengths import Lengths
+from planestock.params.outlines.pieces import Bounds
+from planestock.params.outlines.polygons import chain
 
 LENGTH = 150.0
 """Length of the gauge on paper, mm."""
@@ -29,12 +31,12 @@ SAFE, WORKS = 0.3, 0.1
 """Tints of the sure and of the working part."""
 
 
-def gauge(settled: Settled, lengths: Lengths) -> tuple[tuple[Item, ...], Box]:
+def gauge(settled: Settled, lengths: Lengths) -> tuple[tuple[Item, ...], Bounds]:
     """Return the gauge as items in mm on paper, and the rectangle that holds it. lengths: how its figures are written."""
     place = _scale(settled)
     items = [*_bar(settled, place), *_chosen(settled, place, lengths)]
     items += [item for which in ("low", "high") for item in _end(settled, place, which, lengths)]
-    return tuple(items), Box(0.0, -15.5, LENGTH, HIGH + 13.0)
+    return tuple(items), Bounds(0.0, -15.5, LENGTH, HIGH + 13.0)
 
 
 class _Place:

@@ -9,11 +9,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, chain
+from planestock.exports.drawing.model import Item, Stroke, View, Words
 from planestock.exports.drawing.svg import picture
 from planestock.exports.paper.tiles import FOOT, MARGIN, SIDE, Tile, tiled
 from planestock.exports.wording.inch import INCH
 from planestock.exports.wording.said import Said
+from planestock.params.outlines.pieces import Bounds
+from planestock.params.outlines.polygons import chain
 
 OVERVIEW_WIDTH = 82.0
 """Room for a board on the overview, mm on paper."""
@@ -115,9 +117,9 @@ def _overview(first: int, group: Sequence[Tile]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _around(group: Sequence[Tile]) -> Box:
+def _around(group: Sequence[Tile]) -> Bounds:
     windows = [tile.window for tile in group]
-    return Box(
+    return Bounds(
         min(w.left for w in windows),
         min(w.low for w in windows),
         max(w.right for w in windows),

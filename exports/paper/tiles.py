@@ -10,11 +10,11 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from planestock.exports.drawing.clipping import clipped
-from planestock.exports.drawing.model import Box, Item, Stroke, View, Words, box_of, chain
+from planestock.exports.drawing.model import Item, Stroke, View, Words, bounds_of_item, clipped
 from planestock.exports.files.pdf import PAPERS, Paper
 from planestock.exports.paper.boards import EDGE, LIGHT_TOUCH, Board, Room, layouts
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Bounds, Point
+from planestock.params.outlines.polygons import chain
 
 MARGIN = 10.0
 """Free edge of a sheet, mm: the frame margin of ISO 5457 for A4 to A2, and more than any printer leaves blank."""
@@ -57,7 +57,7 @@ class Tile:
 
     board: Board
     page: Page
-    window: Box
+    window: Bounds
     column: int
     row: int
     columns: int
@@ -121,7 +121,7 @@ def _count(board: Board, page: Page) -> int:
 
 def _whole(board: Board) -> tuple[list[Point], list[Point]]:
     """Return what must lie whole on a sheet, from where to where, across and down: texts, and the mouth."""
-    boxes = [box_of(item) for item in board.items if isinstance(item, Words) or item.layer == "mouth"]
+    boxes = [bounds_of_item(item) for item in board.items if isinstance(item, Words) or item.layer == "mouth"]
     return [(box.left, box.right) for box in boxes], [(-box.high, -box.low) for box in boxes]
 
 
@@ -132,7 +132,7 @@ def _tiles(board: Board, page: Page) -> Iterator[Tile]:
     marks = tuple(_marks(board.box, across, down))
     for row, (high, low) in enumerate(down):
         for column, (left, right) in enumerate(across):
-            window = Box(left, -low, right, -high)
+            window = Bounds(left, -low, right, -high)
             shown = clipped([*board.items, *marks], window)
             yield Tile(board, page, window, column, row, len(across), len(down), tuple(shown))
 
@@ -164,7 +164,7 @@ def _stretches(
     return found
 
 
-def _marks(box: Box, across: Sequence[tuple[float, float]], down: Sequence[tuple[float, float]]) -> Iterator[Item]:
+def _marks(box: Bounds, across: Sequence[tuple[float, float]], down: Sequence[tuple[float, float]]) -> Iterator[Item]:
     """Yield a cross in the middle of every overlap, on the board's free edges, each with a letter of its own."""
     xs = _joints(across)
     ys = [-y for y in _joints(down)]

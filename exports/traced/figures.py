@@ -105,10 +105,10 @@ def as_data(done: Found) -> Entry:
         "arcs": sum(isinstance(piece, Arc) for piece in cleaned.outline),
         "front": box.left,
         "rear": box.right,
-        "length": box.long,
+        "length": box.width,
         "low": box.low,
         "high": box.high,
-        "across": box.tall,
+        "across": box.height,
         "perimeter": perimeter(cleaned.outline),
         "area": area(cleaned.outline) if cleaned.kind == "outline" else None,
         "asymmetry": even.asymmetry if even else None,
@@ -167,9 +167,9 @@ def as_lines(done: Found, folder: Path) -> Iterator[str]:
 def _size_lines(cleaned: Cleaned, box: Bounds) -> Iterator[str]:
     place = f"x {box.left:.2f} to {box.right:.2f} mm from D".replace("-", "−")
     if cleaned.kind == "profile":
-        yield f"Underside {box.long:.2f} mm long, {place}; it comes down {-box.low:.2f} mm."
+        yield f"Underside {box.width:.2f} mm long, {place}; it comes down {-box.low:.2f} mm."
         return
-    yield f"Outline {box.long:.2f} mm long and {box.tall:.2f} mm across, {place}."
+    yield f"Outline {box.width:.2f} mm long and {box.height:.2f} mm across, {place}."
     even = evenness(cleaned)
     if even is not None:
         yield (

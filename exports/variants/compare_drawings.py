@@ -11,7 +11,8 @@ from planestock.models.body.holes import Hole
 from planestock.models.body.metal_outlines import cap_iron_outline, casting_side, iron_outline, iron_place
 from planestock.models.body.side_section import front_block, rear_block
 from planestock.models.design import Design
-from planestock.params.outlines.polygons import Arc, Outline, Point, polygon
+from planestock.params.outlines.pieces import Arc, Outline, Point
+from planestock.params.outlines.polygons import polygon
 from planestock.params.species import species
 
 MARGIN = 6.0

@@ -8,7 +8,7 @@ from typing import Any
 
 from planestock.params.fields import Group
 from planestock.params.lengths import Lengths
-from planestock.params.outlines.path_words import SHAPES, in_words
+from planestock.params.outlines.path_text import SHAPES, in_words
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 from planestock.params.wanted import FROM_WINDOW

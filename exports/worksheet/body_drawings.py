@@ -22,14 +22,13 @@ from planestock.exports.drawing.dimensions import (
     named,
     path_of,
     shape,
-    stepped,
     together,
     upright,
     words,
 )
 from planestock.exports.worksheet.metal_drawings import FULL_WIDTH, corner_dot, in_order
 from planestock.exports.worksheet.shape import Shape
-from planestock.params.outlines.polygons import Arc, Outline, Point, flattened
+from planestock.params.outlines.pieces import Arc, Outline, Point, flattened, stepped
 
 SKETCHED_ADDITION = 3.0
 """Thickness of what was added to the old body as drawn, mm, where the set gives none."""

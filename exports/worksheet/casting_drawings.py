@@ -26,7 +26,6 @@ from planestock.exports.drawing.dimensions import (
     named,
     shape,
     smoothed,
-    stepped,
     together,
     upright,
     words,
@@ -34,7 +33,7 @@ from planestock.exports.drawing.dimensions import (
 from planestock.exports.worksheet.metal_drawings import FULL_WIDTH, corner_dot, in_order
 from planestock.exports.worksheet.shape import Shape, moved
 from planestock.models.body.metal_outlines import casting_side
-from planestock.params.outlines.polygons import Arc, Outline, Point
+from planestock.params.outlines.pieces import Arc, Outline, Point, stepped, unit
 
 SCREW_CORE = {4: 2.8, 5: 3.2, 6: 3.5, 7: 3.8, 8: 4.2, 9: 4.5, 10: 4.8, 11: 5.2, 12: 5.5, 13: 5.8, 14: 6.1, 15: 6.5, 16: 6.8}
 
@@ -263,18 +262,13 @@ def _tote(seen: Shape) -> Drawn:
         angle("tote.bolt_tilt", place, in_order(90.0, 90.0 + tilt), 56 * view.scale, 90 - 12 if tilt >= 0 else 90 + 12),
         dimension("tote.bolt_depth", (place, stepped(place, up, -deep)), view.direction(-90 + tilt),
                   stepped(place, (1, 0), 12), beside=-1),
-        dimension("tote.bolt_diameter", (corners[1], corners[2]), _unit_between(corners[1], corners[2]),
+        dimension("tote.bolt_diameter", (corners[1], corners[2]), unit(corners[1], corners[2]),
                   stepped(stepped(place, up, -deep), up, -4)),
         upright("tote.toe_screw_depth", (toes[0], toes[1]), toe_at[0] - 8, beside=1),
         level("tote.toe_screw_diameter", (toes[2], toes[1]), toes[1][1] + 4, beside=1),
         words("towards the toe", (70, view((0, 0))[1] + 5)),
     ]  # fmt: skip
     return together(pieces)
-
-
-def _unit_between(start: Point, end: Point) -> Point:
-    length = math.dist(start, end)
-    return ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
 
 
 def _tote_outline(view: View, start: Point, toe: Point, tilt: float) -> Drawn:

@@ -28,14 +28,14 @@ from planestock.exports.drawing.dimensions import (
     named,
     path_of,
     shape,
-    stepped,
     together,
     upright,
     words,
 )
 from planestock.exports.worksheet.shape import Shape, moved
 from planestock.models.body.metal_outlines import SHARP
-from planestock.params.outlines.polygons import Outline, Point, flattened, polygon
+from planestock.params.outlines.pieces import Outline, Point, flattened, stepped
+from planestock.params.outlines.polygons import polygon
 
 FULL_WIDTH = 174.0
 """Width of a picture across the page, mm: between the margins of A4."""

@@ -20,7 +20,7 @@ from planestock.models.body.metal_outlines import (
 from planestock.models.checks.refusals import broken_rules
 from planestock.models.window.thickness import settle
 from planestock.params.files import load
-from planestock.params.outlines.polygons import Arc, Line, Outline, Point
+from planestock.params.outlines.pieces import Arc, Line, Outline, Point
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.polygons import Point, area
+from planestock.params.outlines.pieces import Point, area
 
 STEP = 0.25
 """Distance of the places at which the mating face is measured, mm; its area is then right to a few mm²."""

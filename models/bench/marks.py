@@ -10,7 +10,7 @@ from planestock.models.body.casting_outline import width_at
 from planestock.models.body.layout import Layout
 from planestock.models.body.side_section import at_height
 from planestock.models.window import reach
-from planestock.params.outlines.polygons import flattened
+from planestock.params.outlines.pieces import flattened
 from planestock.params.parameter_set import ParameterSet
 
 Face = Literal["sole", "inside face", "top"]

@@ -10,13 +10,10 @@ import math
 from functools import lru_cache
 
 from planestock.params.metal import Casting
-from planestock.params.outlines.crossings import crossings_of, part_of
-from planestock.params.outlines.pieces import (
-    crossings,
-    directions,
-    turn_between,
-)
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, flattened
+from planestock.params.outlines.along import between, directions
+from planestock.params.outlines.crossings import crossings
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, flattened, turn_between
+from planestock.params.outlines.polygons import crossed_at
 from planestock.params.traced.evening import (
     FINE,
     TracedPlan,
@@ -90,12 +87,12 @@ def _grown_by_pieces(outline: Outline, by: float) -> Outline | None:
         if turn > TURNS_ON:
             around[index] = Arc(moved[index].end, moved[after].start, piece.end, clockwise=False)
         elif turn < -TURNS_ON:
-            met = crossings_of(moved[index], moved[after])
+            met = crossings(moved[index], moved[after])
             if not met:
                 return None
             at = min(met, key=lambda point: math.dist(point, piece.end))
-            moved[index] = part_of(moved[index], moved[index].start, at)
-            moved[after] = part_of(moved[after], at, moved[after].end)
+            moved[index] = between(moved[index], moved[index].start, at)
+            moved[after] = between(moved[after], at, moved[after].end)
     return _meeting([one for index, out in enumerate(moved) for one in (out, *([around[index]] if index in around else []))])
 
 
@@ -125,5 +122,5 @@ def _meeting(pieces: list[Piece]) -> Outline:
 
 def width_at(points: list[Point], x: float) -> float:
     """Return how wide a closed polygon is across at x; 0 beyond its ends."""
-    found = crossings(points, x)
+    found = crossed_at(points, x)
     return found[-1] - found[0] if found else 0.0

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from planestock.params.metal import Casting
+from planestock.params.outlines.along import directions, height_on
 from planestock.params.outlines.path_text import read
-from planestock.params.outlines.pieces import directions, extremes, height_on
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, extremes
 from planestock.params.traced.evening import FINE, with_ends
 
 FLAT = 0.3

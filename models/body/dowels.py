@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.models.body.holes import Hole
-from planestock.params.outlines.polygons import Point, flattened
+from planestock.params.outlines.pieces import Point, flattened
 from planestock.params.wanted import Dowels
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from typing import Literal
 
 from planestock.models.body.screws import pilot_diameter
 from planestock.params.metal import Casting, Frog, Knob, Tote
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 
 Vector = tuple[float, float, float]
 HoleKind = Literal["frog screw", "casting screw", "tote bolt", "tote toe screw", "knob bolt", "dowel"]

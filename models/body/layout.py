@@ -18,8 +18,9 @@ from planestock.models.body.holes import Hole
 from planestock.models.body.plan import End, Plan
 from planestock.models.window import reach
 from planestock.params.metal import Casting
-from planestock.params.outlines.pieces import extremes, height_on, shifted
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, polygon, rounded
+from planestock.params.outlines.along import height_on
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, extremes, shifted
+from planestock.params.outlines.polygons import polygon, rounded
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.species import species
 

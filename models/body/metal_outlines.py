@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.pieces import shifted, walked_back
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, polygon
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, shifted, walked_back
+from planestock.params.outlines.polygons import polygon
 from planestock.params.parameter_set import ParameterSet
 
 SHARP = 0.3

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, mirrored
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, mirrored_across
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Plan:
     def whole_outline(self) -> Outline:
         """Return the whole body's outline, anticlockwise seen from above."""
         side = self._side(0.0)
-        return _without_stubs((*side, *mirrored(side)))
+        return _without_stubs((*side, *mirrored_across(side)))
 
     def _side(self, inner: float) -> tuple[Piece, ...]:
         """Return the pieces from the mating face at the heel, round the cheek, to the mating face at the toe."""

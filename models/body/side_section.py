@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.pieces import walked_back
-from planestock.params.outlines.polygons import Line, Outline, Piece, Point, polygon
+from planestock.params.outlines.pieces import Line, Outline, Piece, Point, walked_back
+from planestock.params.outlines.polygons import polygon
 
 
 def front_block(at: Layout) -> Outline:

@@ -19,7 +19,8 @@ from planestock.models.checks.hole_overlap import in_wood, takes_wood
 from planestock.models.checks.wood import cove_and_tail, front_wall, thinnest_seat_wall, walls
 from planestock.models.window.reach import ROUNDING
 from planestock.models.window.readings import reading_at
-from planestock.params.outlines.polygons import Arc, segment_to_polygon
+from planestock.params.outlines.distances import segment_to_polygon
+from planestock.params.outlines.pieces import Arc
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import Problem
 from planestock.params.reading import Reading

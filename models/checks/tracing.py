@@ -10,7 +10,7 @@ from planestock.models.body.casting_outline import traced_plan, width_at
 from planestock.models.body.layout import Layout, parametric_plan
 from planestock.models.checks.rows import Row, at_most
 from planestock.models.window.readings import limit_at
-from planestock.params.outlines.polygons import Point, flattened
+from planestock.params.outlines.pieces import Point, flattened
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.traced.evening import TracedPlan
 

@@ -14,15 +14,9 @@ from planestock.models.body.screws import shank_diameter
 from planestock.models.body.shavings import passage
 from planestock.models.checks.rows import Row, at_least, at_most
 from planestock.params.metal import Casting, Frog
-from planestock.params.outlines.polygons import (
-    Outline,
-    Point,
-    flattened,
-    inside,
-    point_to_segment,
-    segment_to_polygon,
-    segments_apart,
-)
+from planestock.params.outlines.distances import point_to_segment, segment_to_polygon, segments_apart
+from planestock.params.outlines.pieces import Outline, Point, flattened
+from planestock.params.outlines.polygons import inside
 from planestock.params.parameter_set import ParameterSet
 
 SAMPLES = 60

@@ -11,7 +11,8 @@ from planestock.models.body.dowels import dowel_depth_in_half
 from planestock.models.body.holes import Hole, Vector, clear_of_touching
 from planestock.models.body.layout import Layout
 from planestock.models.machining.part_blocks import Stretch
-from planestock.params.outlines.polygons import Point, flattened, inside
+from planestock.params.outlines.pieces import Point, flattened
+from planestock.params.outlines.polygons import inside
 
 Obstacle = Literal["leans", "on the joint", "along the strip", "begins elsewhere"]
 """Why a hole is not bored by the router: it leans; it lies on the joint of the halves; it runs along the thin strip; it

@@ -15,11 +15,11 @@ from typing import Literal
 from planestock.models.body.layout import Layout
 from planestock.models.machining.leftovers import Leftover
 from planestock.models.machining.part_blocks import PartName, Stretch
-from planestock.models.machining.pockets import Pocket, shifted
+from planestock.models.machining.pockets import Pocket
 from planestock.models.machining.relief_room import Limits, Room, plan_room, side_room
 from planestock.models.machining.setups import Cut, PartPlan, Setup, all_cuts
-from planestock.params.outlines.along import Ring, direction, left_of, moved
-from planestock.params.outlines.polygons import Arc, Line, Point, unit
+from planestock.params.outlines.along import direction
+from planestock.params.outlines.pieces import Arc, Line, Outline, Point, circle, left_of, shifted, stepped, unit
 
 Choice = Literal["chisel", "relieved", "relieved everywhere"]
 
@@ -42,7 +42,7 @@ class Corner:
     feature: str
     pocket: str
     left: Leftover
-    relief: Ring | None
+    relief: Outline | None
     why: Kept | None
     room: Room | None
 
@@ -72,7 +72,7 @@ def _same(corner: Corner, setup: Setup, left: Leftover) -> bool:
 def _corner(at: Layout, where: tuple[Stretch, Setup, Cut, Pocket], left: Leftover, choice: Choice, limits: Limits) -> Corner:
     own, setup, cut, pocket = where
 
-    def told(relief: Ring | None, why: Kept | None, room: Room | None = None) -> Corner:
+    def told(relief: Outline | None, why: Kept | None, room: Room | None = None) -> Corner:
         return Corner(setup.part, setup.number, cut.feature, pocket.title, left, relief, why, room)
 
     if left.kind in ("passage", "everything") or left.stand is None or pocket.title == "cove":
@@ -88,14 +88,14 @@ def _corner(at: Layout, where: tuple[Stretch, Setup, Cut, Pocket], left: Leftove
     return told(None, "little wood", room) if room.short else told(outline, None, room)
 
 
-def _room(at: Layout, own: Stretch, setup: Setup, pocket: Pocket, outline: Ring, limits: Limits) -> Room:
+def _room(at: Layout, own: Stretch, setup: Setup, pocket: Pocket, outline: Outline, limits: Limits) -> Room:
     if setup.position == "top up" or own.whole_width:
         across = 0.0 if own.whole_width else own.inner
-        return plan_room(at, shifted([outline], 0.0, across)[0], own.high - pocket.depth, limits)
-    return side_room(at, shifted([outline], 0.0, own.low)[0], own.inner + pocket.depth, pocket.title, limits)
+        return plan_room(at, shifted(outline, (0.0, across)), own.high - pocket.depth, limits)
+    return side_room(at, shifted(outline, (0.0, own.low)), own.inner + pocket.depth, pocket.title, limits)
 
 
-def relief_outline(left: Leftover, pocket: Pocket, *, everywhere: bool) -> Ring | None:
+def relief_outline(left: Leftover, pocket: Pocket, *, everywhere: bool) -> Outline | None:
     """Return the outline that relieves a corner, the cutter's way from where it stands included.
 
     everywhere: whether it may bite into walls that metal lies on. None where both walls are such and it may not.
@@ -105,7 +105,7 @@ def relief_outline(left: Leftover, pocket: Pocket, *, everywhere: bool) -> Ring 
     if len(bearing) > 1:
         return None
     way = unit(left.place, left.stand) if not bearing else left_of(direction(bearing[0], 0.0))
-    return slot(left.stand, moved(left.place, way, pocket.radius), pocket.radius)
+    return slot(left.stand, stepped(left.place, way, pocket.radius), pocket.radius)
 
 
 def _walls_at(left: Leftover) -> Iterator[Line]:
@@ -123,12 +123,11 @@ def _off(line: Line, point: Point) -> float:
     return abs(ux * (point[1] - y) - uy * (point[0] - x))
 
 
-def slot(start: Point, end: Point, radius: float) -> Ring:
+def slot(start: Point, end: Point, radius: float) -> Outline:
     """Return the outline of what a round cutter takes on its way from one place to another, anticlockwise."""
     if math.dist(start, end) < SAME:
-        right, left = (end[0] + radius, end[1]), (end[0] - radius, end[1])
-        return (Arc(right, left, end, clockwise=False), Arc(left, right, end, clockwise=False))
+        return circle(end, radius)
     side = left_of(unit(start, end))
-    a, b = moved(start, side, -radius), moved(end, side, -radius)
-    c, d = moved(end, side, radius), moved(start, side, radius)
+    a, b = stepped(start, side, -radius), stepped(end, side, -radius)
+    c, d = stepped(end, side, radius), stepped(start, side, radius)
     return (Line(a, b), Arc(b, c, end, clockwise=False), Line(c, d), Arc(d, a, start, clockwise=False))

@@ -9,7 +9,7 @@ from itertools import combinations
 from planestock.models.body.layout import Layout
 from planestock.models.machining.part_blocks import END_WASTE, Stretch
 from planestock.models.machining.setups import OUTLINE, Cut, Setup
-from planestock.params.outlines.polygons import flattened
+from planestock.params.outlines.pieces import flattened
 
 CLAMP_MARGIN = 12.0
 """Kept free between any cut and a clamp, mm: the cutter's nut overhangs it by about that; common practice, no source."""

@@ -15,9 +15,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from planestock.params.outlines.along import Ring, at, cross, crossings, direction, distance, length, part, share_of
+from planestock.params.outlines.along import at, direction, part, share_of
+from planestock.params.outlines.crossings import crossings
+from planestock.params.outlines.distances import distance
 from planestock.params.outlines.offsets import NEAR, Track, touched, tracks
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, area, flattened, inside
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, area, cross, flattened, length
+from planestock.params.outlines.polygons import inside
 
 Kind = Literal["corner", "curve", "passage", "everything"]
 
@@ -57,7 +60,7 @@ class PathBroken(ArithmeticError):
     """The cutter's path could not be closed; two walls nearly touch."""
 
 
-def leftovers(rings: Sequence[Ring], radius: float) -> tuple[Leftover, ...]:
+def leftovers(rings: Sequence[Outline], radius: float) -> tuple[Leftover, ...]:
     """Return what a cutter of this radius leaves, in the order of the walls. rings: with the free space on their left.
 
     Rings that bound wood (walked clockwise) leave the space around them free; one walked anticlockwise bounds a closed
@@ -71,12 +74,12 @@ def leftovers(rings: Sequence[Ring], radius: float) -> tuple[Leftover, ...]:
     return (*(one for one in regions if one is not None), *whole)
 
 
-def _everything(ring: Ring) -> Leftover:
+def _everything(ring: Outline) -> Leftover:
     place = _middle(ring)
     return Leftover("everything", place, None, area(ring), _farthest(ring, place), 0.0, ring, None)
 
 
-def _with_islands(loop: _Loop, idle: Sequence[Ring]) -> Leftover | None:
+def _with_islands(loop: _Loop, idle: Sequence[Outline]) -> Leftover | None:
     """Return a loop as a leftover, less the islands of wood in it that the cutter touches nowhere."""
     if area(loop.pieces) < LEAST_AREA:
         return None
@@ -102,7 +105,7 @@ class _Strand:
     stand: Point | None = None
 
 
-def _loops(rings: Sequence[Ring], found: Sequence[Track]) -> Iterator[_Loop]:
+def _loops(rings: Sequence[Outline], found: Sequence[Track]) -> Iterator[_Loop]:
     """Yield the closed borders of what is left."""
     strands: list[_Strand] = []
     follow: dict[int, int] = {}
@@ -129,7 +132,7 @@ def _loop(strands: Sequence[_Strand]) -> _Loop:
     return _Loop(pieces, walls, tuple(dict.fromkeys(strand.stand for strand in strands if strand.stand is not None)))
 
 
-def _cycles(rings: Sequence[Ring], found: Sequence[Track]) -> Iterator[list[_Strand]]:
+def _cycles(rings: Sequence[Outline], found: Sequence[Track]) -> Iterator[list[_Strand]]:
     """Yield closed chains: along an untouched wall, back along the cutter to where it last touched, and so on."""
     after_on_ring = _following(found)
     before_on_path = {after: before for before, after in _links(found).items()}
@@ -215,7 +218,7 @@ def _links(found: Sequence[Track]) -> dict[int, int]:
     return result
 
 
-def _untouched(rings: Sequence[Ring], before: Track, after: Track) -> Iterator[Piece]:
+def _untouched(rings: Sequence[Outline], before: Track, after: Track) -> Iterator[Piece]:
     """Yield the wall between two tracks that follow one another on a ring."""
     ring = rings[before.ring]
     begin, finish = _along(before, before.finish), _along(after, after.begin)
@@ -237,7 +240,7 @@ def _along(track: Track, share: float) -> float:
     return index + (share if on_wall else 0.0)
 
 
-def _stood(rings: Sequence[Ring], start: Track, end: Track) -> Iterator[_Strand]:
+def _stood(rings: Sequence[Outline], start: Track, end: Track) -> Iterator[_Strand]:
     """Yield the cutter's border from where a track first touches back to where the one before it last touched."""
     here, there = touched(rings, start, start.begin), touched(rings, end, end.finish)
     if math.dist(here, there) > NEAR:

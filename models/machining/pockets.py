@@ -15,11 +15,12 @@ from itertools import combinations
 
 from planestock.models.body.layout import OVERRUN, Layout
 from planestock.models.body.side_section import at_height
-from planestock.models.machining.leftovers import Leftover, closed, leftovers
+from planestock.models.machining.leftovers import Leftover, leftovers
 from planestock.models.machining.part_blocks import Stretch
-from planestock.params.outlines.along import Ring, reversed_ring
-from planestock.params.outlines.clipping import Region, frame, kept, region_area
-from planestock.params.outlines.polygons import Arc, Line, Point, area, flattened, segments_apart
+from planestock.params.outlines.clipping import Region, frame, kept, region_area, shifted_region
+from planestock.params.outlines.distances import segments_apart
+from planestock.params.outlines.pieces import Line, Outline, Point, area, flattened, shifted, walked_back
+from planestock.params.outlines.polygons import polygon
 
 FAR = 1000.0
 """How far wood is taken to reach beyond what is looked at, mm: farther than any cutter is wide."""
@@ -68,39 +69,25 @@ class Pocket:
         return max(0.0, self.depth - reach)
 
 
-def wood_around(hole: Ring, left: float, right: float) -> Region:
+def wood_around(hole: Outline, left: float, right: float) -> Region:
     """Return much wood around a hole in it, from x = left to x = right."""
-    return (frame(left, -FAR, right, FAR), reversed_ring(anticlockwise(hole)))
+    return (frame(left, -FAR, right, FAR), walked_back(anticlockwise(hole)))
 
 
-def anticlockwise(ring: Ring) -> Ring:
+def anticlockwise(ring: Outline) -> Outline:
     """Return a ring walked anticlockwise."""
-    return ring if area(ring) > 0 else reversed_ring(ring)
+    return ring if area(ring) > 0 else walked_back(ring)
 
 
 def walls_of(wood: Region) -> Region:
     """Return wood's borders with the free space on their left."""
-    return tuple(reversed_ring(ring) for ring in wood)
-
-
-def shifted(region: Sequence[Ring], dx: float, dy: float) -> Region:
-    """Return a region moved."""
-    return tuple(tuple(_shifted(piece, dx, dy) for piece in ring) for ring in region)
-
-
-def _shifted(piece: Line | Arc, dx: float, dy: float) -> Line | Arc:
-    def to(point: Point) -> Point:
-        return (point[0] + dx, point[1] + dy)
-
-    if isinstance(piece, Line):
-        return Line(to(piece.start), to(piece.end))
-    return Arc(to(piece.start), to(piece.end), to(piece.centre), piece.clockwise)
+    return tuple(walked_back(ring) for ring in wood)
 
 
 # From the mating face: the side view
 
 
-def throat_ring(at: Layout, *, recess: bool) -> Ring:
+def throat_ring(at: Layout, *, recess: bool) -> Outline:
     """Return the throat in the side view, with overrun at sole and top; recess: with the frog's recess behind the bed."""
     top = at.height + OVERRUN
     (bx, bz), (wx, wz) = at.breast_top, at.wear_top
@@ -109,7 +96,7 @@ def throat_ring(at: Layout, *, recess: bool) -> Ring:
     bed = at.on_the_bed((top - at.thickness) / at.up_the_bed[1])
     corners = [*_recess_corners(at, top)] if recess and at.recess else []
     end = [] if corners and corners[-1][1] == top else [bed]
-    return closed([*low, *corners, *end, breast])
+    return polygon([*low, *corners, *end, breast])
 
 
 def _recess_corners(at: Layout, top: float) -> Sequence[Point]:
@@ -121,12 +108,12 @@ def _recess_corners(at: Layout, top: float) -> Sequence[Point]:
     return (low, low_floor, high_floor, high if high[1] < top else at_height(high_floor, high, top))
 
 
-def _between(region: Sequence[Ring], low: float, high: float) -> Region:
+def _between(region: Sequence[Outline], low: float, high: float) -> Region:
     return kept(kept(region, "above", low), "below", high)
 
 
 def _side_pocket(
-    title: str, hole: Ring, own: Stretch, size: tuple[float, float], bearing: Sequence[Line] = (), *, open_ends: str = ""
+    title: str, hole: Outline, own: Stretch, size: tuple[float, float], bearing: Sequence[Line] = (), *, open_ends: str = ""
 ) -> Pocket:
     """Return a pocket in the side view. size: depth, and the cutter's radius; open_ends: "toe", "heel" or both, where it
     runs out of the body. Its outline is all of the hole."""
@@ -135,9 +122,9 @@ def _side_pocket(
     wood = kept(wood, "left", own.length) if "heel" in open_ends else wood
     wood = kept(wood, "right", 0.0) if "toe" in open_ends else wood
     cut = kept(kept(_between([hole], own.low, own.high), "right", 0.0), "left", own.length)
-    lines = shifted([tuple(bearing)], 0.0, -own.low)[0]
+    lines = shifted(bearing, (0.0, -own.low))
     return Pocket(
-        title, shifted(cut, 0.0, -own.low), shifted(walls_of(wood), 0.0, -own.low), depth, None,
+        title, shifted_region(cut, (0.0, -own.low)), shifted_region(walls_of(wood), (0.0, -own.low)), depth, None,
         depth >= own.across - 1e-9, radius, tuple(line for line in lines if isinstance(line, Line)),
     )  # fmt: skip
 
@@ -172,8 +159,8 @@ def recess_from_the_side(at: Layout, own: Stretch, radius: float) -> Pocket:
     depth = min(at.recess_half_width, own.outer) - own.inner
     bearing = [Line(low_floor, high_floor), _bed(at)]
     found = _side_pocket("frog's recess", throat_ring(at, recess=True), own, (depth, radius), bearing)
-    cut = _between([anticlockwise(closed(at.recess))], own.low, min(own.high, at.height))
-    return replace(found, cut=shifted(cut, 0.0, -own.low), passage=math.dist(low, high))
+    cut = _between([anticlockwise(polygon(at.recess))], own.low, min(own.high, at.height))
+    return replace(found, cut=shifted_region(cut, (0.0, -own.low)), passage=math.dist(low, high))
 
 
 def seat_from_the_side(at: Layout, own: Stretch, radius: float) -> Pocket:
@@ -199,7 +186,7 @@ def tail_from_the_side(at: Layout, own: Stretch, radius: float) -> Pocket:
     )
 
 
-def tail_ring(at: Layout) -> Ring:
+def tail_ring(at: Layout) -> Outline:
     """Return what cove and tail take away in the side view, up to the casting's rear where the top rises again there."""
     outline = at.tail_tool()
     assert outline is not None
@@ -216,7 +203,7 @@ def hole_end(at: Layout) -> float:
 # From the top: the plan
 
 
-def _inside_of(region: Sequence[Ring], own: Stretch) -> Region:
+def _inside_of(region: Sequence[Outline], own: Stretch) -> Region:
     """Return what of a region in the plan belongs to a half; all of it for pad and slip."""
     return tuple(region) if own.whole_width else kept(region, "above", own.inner)
 
@@ -267,7 +254,8 @@ def _plan_pocket(
     depth, radius = size
     away = 0.0 if own.whole_width else -own.inner
     through = depth >= own.upright - 1e-9
-    return Pocket(title, shifted(cut, 0.0, away), shifted(walls_of(wood), 0.0, away), depth, passage, through, radius)
+    cut, walls = (shifted_region(region, (0.0, away)) for region in (cut, walls_of(wood)))
+    return Pocket(title, cut, walls, depth, passage, through, radius)
 
 
 def _narrowest(cut: Region, own: Stretch) -> float | None:

@@ -10,8 +10,8 @@ from itertools import pairwise
 from planestock.models.body.holes import Hole
 from planestock.models.body.layout import Layout
 from planestock.models.checks.wood import HOLE_COVER, WALL_BY_CHEEK, cove_and_tail
-from planestock.params.outlines.along import Ring
-from planestock.params.outlines.polygons import Point, flattened, point_to_segment
+from planestock.params.outlines.distances import point_to_segment
+from planestock.params.outlines.pieces import Outline, Point, flattened
 
 CHORD = 0.01
 """How far chords may stray from the relief's arcs, mm."""
@@ -39,7 +39,7 @@ class Room:
         return self.left < self.wanted
 
 
-def side_room(at: Layout, outline: Ring, half_width: float, pocket: str, limits: Limits) -> Room:
+def side_room(at: Layout, outline: Outline, half_width: float, pocket: str, limits: Limits) -> Room:
     """Return the room around a relief in the side view (x from the toe, z above the sole) that is cut to `half_width`."""
     points = flattened(outline, CHORD)
     return _scarcest([*_surfaces(at, points, pocket, limits), *_holes_beside(at, points, half_width, limits)])
@@ -72,7 +72,7 @@ def _around(limits: Limits) -> float:
     return min(limits.cover, HOLE_COVER)
 
 
-def plan_room(at: Layout, outline: Ring, floor: float, limits: Limits) -> Room:
+def plan_room(at: Layout, outline: Outline, floor: float, limits: Limits) -> Room:
     """Return the room around a relief in the plan (x from the toe, y from the mid-plane) that is cut down to `floor`."""
     points = flattened(outline, CHORD)
     wall = WALL_BY_CHEEK * limits.cheek

@@ -9,7 +9,6 @@ from typing import Literal
 from planestock.models.body.layout import Layout
 from planestock.models.machining import pockets
 from planestock.models.machining.bores import Bore, Obstacle, bores
-from planestock.models.machining.leftovers import closed
 from planestock.models.machining.part_blocks import (
     Block,
     Frame,
@@ -22,9 +21,9 @@ from planestock.models.machining.part_blocks import (
     stretches,
 )
 from planestock.models.machining.pockets import LEAST_REACHED, Pocket
-from planestock.params.outlines.along import turned_piece, turned_ring
 from planestock.params.outlines.clipping import kept, region_area
-from planestock.params.outlines.polygons import Line, Point, flattened
+from planestock.params.outlines.pieces import Line, Point, flattened, mirrored_across, walked_back
+from planestock.params.outlines.polygons import polygon
 
 Reason = Literal[Obstacle, "undercut", "inside the strip", "cutter too wide"]
 """Why a feature stays for hand work: a hole's obstacle; wood hangs over it; it does not come to the strip's face; the cutter
@@ -212,7 +211,7 @@ def _cut(feature: str, name: str, *found: Pocket) -> Cut | HandWork:
 def has_recess(at: Layout, own: Stretch) -> bool:
     """Tell whether any of the frog's recess lies in a part."""
     assert at.recess is not None
-    ring = pockets.anticlockwise(closed(at.recess))
+    ring = pockets.anticlockwise(polygon(at.recess))
     share = kept(kept([ring], "above", own.low), "below", min(own.high, at.thickness))
     return at.recess_half_width > own.inner and region_area(share) > LEAST_CUT
 
@@ -259,11 +258,11 @@ def _mirrored_cut(cut: Cut) -> Cut:
 
 
 def _mirrored_pocket(pocket: Pocket) -> Pocket:
-    lines = (turned_piece(line) for line in pocket.bearing)
+    lines = walked_back(mirrored_across(pocket.bearing))
     return replace(
         pocket,
-        cut=tuple(turned_ring(ring) for ring in pocket.cut),
-        walls=tuple(turned_ring(ring) for ring in pocket.walls),
+        cut=tuple(mirrored_across(ring) for ring in pocket.cut),
+        walls=tuple(mirrored_across(ring) for ring in pocket.walls),
         bearing=tuple(line for line in lines if isinstance(line, Line)),
     )
 

@@ -32,7 +32,8 @@ from planestock.models.prints.jigs import (
 from planestock.models.prints.print_groups import Missing
 from planestock.models.solids.kernel import Tool, drill, naming, side_prism
 from planestock.params.lengths import METRIC, Lengths
-from planestock.params.outlines.polygons import Point, polygon
+from planestock.params.outlines.pieces import Point
+from planestock.params.outlines.polygons import polygon
 from planestock.params.wanted import Shop
 
 if TYPE_CHECKING:

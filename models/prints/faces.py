@@ -10,7 +10,9 @@ from planestock.models.body.layout import Layout
 from planestock.models.prints import pegs
 from planestock.models.prints.print_groups import Joint
 from planestock.models.solids.parts import Vector
-from planestock.params.outlines.polygons import Point, inside, point_to_segment
+from planestock.params.outlines.distances import point_to_segment
+from planestock.params.outlines.pieces import Point
+from planestock.params.outlines.polygons import inside
 
 NEAR = 0.6
 """A place within this of a face is on it, mm: the middle of a patch of facets on a curved face lies off it."""

@@ -29,7 +29,7 @@ from planestock.models.prints.meshing import (
 )
 from planestock.models.solids.meshes import mesh
 from planestock.models.solids.wood import cutting_tools
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 
 RIM = 4.0
 """Plastic around the casting's outline, mm."""

@@ -21,7 +21,7 @@ from planestock.models.prints.print_groups import Piece
 from planestock.models.solids.kernel import KernelProblem, Tool, cut, drill, naming
 from planestock.models.solids.meshes import mesh
 from planestock.params.lengths import Lengths
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 
 LEAST_WALL = 1.6
 """Least plastic round a bushing, mm; never less than four lines of the nozzle. A drill pulls sideways."""

@@ -15,7 +15,7 @@ from manifold3d import CrossSection, Manifold
 
 from planestock.models.solids.meshes import LINEAR_DEFLECTION, SAME_POINT
 from planestock.models.solids.parts import Mesh, Vector
-from planestock.params.outlines.polygons import Outline, Point, flattened
+from planestock.params.outlines.pieces import Outline, Point, flattened
 
 Array = npt.NDArray[np.float64]
 

@@ -11,7 +11,8 @@ from planestock.models.body.layout import Layout
 from planestock.models.prints.jigs import Jig, Words, made
 from planestock.models.prints.print_groups import Missing
 from planestock.models.solids.kernel import naming, side_prism
-from planestock.params.outlines.polygons import Point, polygon
+from planestock.params.outlines.pieces import Point
+from planestock.params.outlines.polygons import polygon
 
 BED_NAME = "paring block, bed"
 WEAR_NAME = "paring block, wear"

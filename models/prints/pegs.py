@@ -14,7 +14,7 @@ import math
 from manifold3d import Manifold
 
 from planestock.models.prints.meshing import end_prism
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 
 SIZES = (8.0, 6.0, 5.0, 4.0, 3.0)
 """Pegs across their flats, mm, the largest that has room is taken; thinner ones break in the hand."""

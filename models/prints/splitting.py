@@ -20,7 +20,7 @@ from planestock.models.prints.bed import Bed, longest_on
 from planestock.models.prints.meshing import block, mesh_of, solid, without
 from planestock.models.prints.print_groups import SIDES, Joint, Piece
 from planestock.models.solids.parts import Mesh, Vector
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 from planestock.params.problems import InputProblem, Problem
 
 LEAST_PIECE = 40.0

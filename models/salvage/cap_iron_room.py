@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from planestock.models.body.layout import Layout
 from planestock.models.body.metal_outlines import hump_arc, iron_place
-from planestock.params.outlines.polygons import Point, flattened
+from planestock.params.outlines.pieces import Point, flattened
 from planestock.params.parameter_set import ParameterSet
 
 Floats = npt.NDArray[np.float64]

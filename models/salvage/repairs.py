@@ -26,7 +26,7 @@ from planestock.models.salvage.as_cut import (
     upwards,
 )
 from planestock.models.salvage.mouth_piece import mouth_piece
-from planestock.params.outlines.polygons import area
+from planestock.params.outlines.pieces import area
 
 
 def plans(cut: AsCut, target: float) -> tuple[Plan, ...]:

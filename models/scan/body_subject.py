@@ -12,7 +12,7 @@ from planestock.models.design import Design
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
 from planestock.models.scan.subjects import Of, Patch, Subject, Values, always, diagonal, looked_at
-from planestock.params.outlines.polygons import Arc
+from planestock.params.outlines.pieces import Arc
 
 THICKNESS, LET_IN, ANGLE, OPENING = "body.thickness", "casting.let_in", "frog.bed_angle", "throat.opening"
 LENGTH, WIDTH, DROP = "body.length", "body.width", "casting.tail_drop"

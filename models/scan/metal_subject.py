@@ -14,8 +14,8 @@ from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
 from planestock.models.scan.subjects import EDGE, Of, Patch, Subject, Values, always, diagonal, looked_at
 from planestock.models.window.readings import value_at
-from planestock.params.outlines.pieces import shifted
-from planestock.params.outlines.polygons import Arc, Line, Outline, Point, rounded
+from planestock.params.outlines.pieces import Arc, Line, Outline, Point, shifted
+from planestock.params.outlines.polygons import rounded
 
 FRONT, REAR = "casting.front", "casting.rear"
 FRONT_WIDTH, REAR_WIDTH, CORNER = "casting.front_width", "casting.rear_width", "casting.corner_radius"

@@ -14,7 +14,8 @@ import numpy as np
 
 from planestock.models.body.layout import OVERRUN, Layout
 from planestock.models.scan.motion import Array
-from planestock.params.outlines.polygons import Outline, flattened, polygon
+from planestock.params.outlines.pieces import Outline, flattened
+from planestock.params.outlines.polygons import polygon
 
 SAGITTA = 0.005
 """Farthest that the chords stray from an outline's arcs, mm."""

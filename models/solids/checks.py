@@ -17,7 +17,8 @@ from planestock.models.solids.kernel import volume
 from planestock.models.solids.meshes import LINEAR_DEFLECTION, mesh
 from planestock.models.solids.parts import Mesh, Part
 from planestock.models.window.thickness import Settled
-from planestock.params.outlines.polygons import area, polygon
+from planestock.params.outlines.pieces import area
+from planestock.params.outlines.polygons import polygon
 from planestock.params.parameter_set import ParameterSet
 
 FACET_NOISE = 1.0

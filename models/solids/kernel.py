@@ -20,7 +20,7 @@ from OCP.GProp import GProp_GProps
 from OCP.TopTools import TopTools_ListOfShape
 
 from planestock.models.body.holes import Hole, Vector
-from planestock.params.outlines.polygons import Arc, Outline, Point
+from planestock.params.outlines.pieces import Arc, Outline, Point
 
 Place = Callable[[Point], cq.Vector]
 

@@ -19,7 +19,8 @@ from planestock.models.body.metal_outlines import (
 )
 from planestock.models.solids.kernel import Tool, cut, naming, plan_prism, side_prism
 from planestock.params.metal import Tote
-from planestock.params.outlines.polygons import Point, polygon
+from planestock.params.outlines.pieces import Point
+from planestock.params.outlines.polygons import polygon
 from planestock.params.parameter_set import ParameterSet
 
 

@@ -10,7 +10,8 @@ import cadquery as cq
 from planestock.models.body.holes import clear_of_touching
 from planestock.models.body.layout import OVERRUN, Layout
 from planestock.models.solids.kernel import KernelProblem, Tool, box, cut, drill, mirrored, naming, plan_prism, side_prism
-from planestock.params.outlines.polygons import Line, Outline, polygon
+from planestock.params.outlines.pieces import Line, Outline
+from planestock.params.outlines.polygons import polygon
 
 MATING = 1e-6
 """An edge nearer to the mid-plane's mating face than this lies on it, mm."""

@@ -15,7 +15,7 @@ from planestock.models.window.sole_life import mouth_after
 from planestock.params.catalogue import declared
 from planestock.params.fields import Group
 from planestock.params.lengths import Lengths
-from planestock.params.outlines.path_words import SHAPES, in_words
+from planestock.params.outlines.path_text import SHAPES, in_words
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.reading import Reading

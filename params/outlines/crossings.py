@@ -6,13 +6,17 @@ import math
 from collections.abc import Iterable
 from itertools import pairwise
 
-from planestock.params.outlines.polygons import Arc, Line, Piece, Point
+from planestock.params.outlines.along import between, share_of
+from planestock.params.outlines.pieces import Arc, Line, Piece, Point, cross, left_of, stepped, unit
 
 NEAR = 1e-7
 """A crossing this near to an end, mm, is at the end; two this near are one."""
 
+PARALLEL = 1e-12
+"""Sine of the angle between two lines below which they do not cross: their crossing would be rounding."""
 
-def crossings_of(one: Piece, other: Piece) -> list[Point]:
+
+def crossings(one: Piece, other: Piece) -> list[Point]:
     """Return the points that two pieces share, ends included; none where they lie on the same line or circle."""
     if isinstance(one, Line) and isinstance(other, Line):
         found = _lines(one, other)
@@ -21,34 +25,28 @@ def crossings_of(one: Piece, other: Piece) -> list[Point]:
     elif isinstance(one, Line) and isinstance(other, Arc):
         found = _line_and_circle(one, other)
     else:
-        return crossings_of(other, one)
+        return crossings(other, one)
     return [point for point in found if is_on(one, point) and is_on(other, point)]
 
 
 def _lines(one: Line, other: Line) -> list[Point]:
-    (ax, ay), (bx, by) = one.start, one.end
-    (cx, cy), (dx, dy) = other.start, other.end
-    across = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
-    if abs(across) < 1e-12 * math.dist(*_ends(one)) * math.dist(*_ends(other)):
+    (ax, ay), (bx, by) = one.start, other.start
+    u = (one.end[0] - ax, one.end[1] - ay)
+    v = (other.end[0] - bx, other.end[1] - by)
+    across = cross(u, v)
+    if abs(across) < PARALLEL * math.hypot(*u) * math.hypot(*v):
         return []
-    share = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / across
-    return [(ax + share * (bx - ax), ay + share * (by - ay))]
-
-
-def _ends(piece: Piece) -> tuple[Point, Point]:
-    return piece.start, piece.end
+    return [stepped(one.start, u, cross((bx - ax, by - ay), v) / across)]
 
 
 def _line_and_circle(line: Line, arc: Arc) -> list[Point]:
-    (ax, ay), (bx, by) = line.start, line.end
-    size = math.dist(line.start, line.end)
-    ux, uy = (bx - ax) / size, (by - ay) / size
-    along = (arc.centre[0] - ax) * ux + (arc.centre[1] - ay) * uy
-    square = arc.radius**2 - math.dist(arc.centre, (ax + along * ux, ay + along * uy)) ** 2
+    way = unit(line.start, line.end)
+    along = (arc.centre[0] - line.start[0]) * way[0] + (arc.centre[1] - line.start[1]) * way[1]
+    square = arc.radius**2 - math.dist(arc.centre, stepped(line.start, way, along)) ** 2
     if square < 0:
         return []
     reach = math.sqrt(square)
-    return [(ax + t * ux, ay + t * uy) for t in (along - reach, along + reach)]
+    return [stepped(line.start, way, share) for share in (along - reach, along + reach)]
 
 
 def _circles(one: Arc, other: Arc) -> list[Point]:
@@ -56,25 +54,27 @@ def _circles(one: Arc, other: Arc) -> list[Point]:
     r, s = one.radius, other.radius
     if apart < NEAR or apart > r + s or apart < abs(r - s):
         return []
-    (ax, ay), (bx, by) = one.centre, other.centre
     along = (r * r - s * s + apart * apart) / (2 * apart)
     rise = math.sqrt(max(0.0, r * r - along * along))
-    ux, uy = (bx - ax) / apart, (by - ay) / apart
-    x, y = ax + along * ux, ay + along * uy
-    return [(x - rise * uy, y + rise * ux), (x + rise * uy, y - rise * ux)]
+    way = unit(one.centre, other.centre)
+    foot = stepped(one.centre, way, along)
+    return [stepped(foot, left_of(way), rise), stepped(foot, left_of(way), -rise)]
 
 
-def share_of(piece: Piece, point: Point) -> float:
-    """Return where on a piece a point of its line or circle lies: 0 at the start, 1 at the end; outside, beyond these."""
+def shares_at(piece: Piece, axis: int, level: float) -> list[float]:
+    """Return the shares at which a piece, carried on beyond its ends, crosses the line where one coordinate has a value.
+
+    axis: 0 for the first coordinate, 1 for the second. An arc that only touches the line does not cross it.
+    """
     if isinstance(piece, Line):
-        (ax, ay), (bx, by) = piece.start, piece.end
-        return ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / math.dist(piece.start, piece.end) ** 2
-    (cx, cy), (sx, sy) = piece.centre, piece.start
-    turned = math.atan2(point[1] - cy, point[0] - cx) - math.atan2(sy - cy, sx - cx)
-    turned = -turned % math.tau if piece.clockwise else turned % math.tau
-    sweep = abs(piece.sweep)
-    # A point a hair before the start has turned nearly all the way round.
-    return (turned - math.tau if math.tau - turned < (math.tau - sweep) / 2 else turned) / sweep
+        rise = piece.end[axis] - piece.start[axis]
+        return [(level - piece.start[axis]) / rise] if rise else []
+    off, other = level - piece.centre[axis], piece.centre[1 - axis]
+    if abs(off) >= piece.radius:
+        return []
+    reach = math.sqrt(piece.radius**2 - off**2)
+    places = [(level, other + sign * reach) if axis == 0 else (other + sign * reach, level) for sign in (1, -1)]
+    return [share_of(piece, place) for place in places]
 
 
 def is_on(piece: Piece, point: Point) -> bool:
@@ -95,9 +95,4 @@ def cut_at(piece: Piece, points: Iterable[Point]) -> list[Piece]:
     for _, point in inner:
         if math.dist(point, stops[-1]) >= NEAR:
             stops.append(point)
-    return [part_of(piece, a, b) for a, b in pairwise([*stops, piece.end])]
-
-
-def part_of(piece: Piece, start: Point, end: Point) -> Piece:
-    """Return the part of a piece between two of its points."""
-    return Line(start, end) if isinstance(piece, Line) else Arc(start, end, piece.centre, piece.clockwise)
+    return [between(piece, a, b) for a, b in pairwise([*stops, piece.end])]

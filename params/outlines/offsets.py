@@ -11,20 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planestock.params.outlines.along import (
-    Ring,
-    at,
-    cross,
-    crossings,
-    direction,
-    least_distance,
-    left_of,
-    length,
-    moved,
-    part,
-    share_of,
-)
-from planestock.params.outlines.polygons import Arc, Line, Piece, Point
+from planestock.params.outlines.along import at, direction, part, share_of
+from planestock.params.outlines.crossings import crossings
+from planestock.params.outlines.distances import least_distance
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, cross, left_of, length, stepped
 
 TANGENT = 1e-7
 """Sine of a turn from one wall to the next below which they are one smooth wall: at a radius of 20 mm it hides less wood
@@ -58,7 +48,7 @@ class Track:
         return (self.ring, self.element, self.begin)
 
 
-def tracks(rings: Sequence[Ring], radius: float) -> list[Track]:
+def tracks(rings: Sequence[Outline], radius: float) -> list[Track]:
     """Return the border of the places that the middle of a cutter of this radius can take, in the order of the walls."""
     moved_walls = [(piece, ring, element) for ring, pieces in enumerate(rings) for piece, element in _offset(pieces, radius)]
     pieces = [piece for piece, _, _ in moved_walls]
@@ -77,7 +67,7 @@ def _cuts(piece: Piece, others: Sequence[Piece]) -> list[float]:
     return sorted({0.0, 1.0, *(share for share in inner if 0 < share < 1)})
 
 
-def _offset(ring: Ring, radius: float) -> Iterator[tuple[Piece, int]]:
+def _offset(ring: Outline, radius: float) -> Iterator[tuple[Piece, int]]:
     for index, piece in enumerate(ring):
         corner = _around(ring[index - 1], piece, radius)
         if corner is not None:
@@ -94,21 +84,21 @@ def _around(before: Piece, after: Piece, radius: float) -> Arc | None:
         return None
     if cross(one, other) >= 0:
         return None
-    start, end = (moved(after.start, left_of(way), radius) for way in (one, other))
+    start, end = (stepped(after.start, left_of(way), radius) for way in (one, other))
     return Arc(start, end, after.start, clockwise=True)
 
 
 def _beside(piece: Piece, radius: float) -> Piece | None:
     """Return a wall moved to its left; None where a hollow arc is too tight for the cutter."""
-    start = moved(piece.start, left_of(direction(piece, 0.0)), radius)
-    end = moved(piece.end, left_of(direction(piece, 1.0)), radius)
+    start = stepped(piece.start, left_of(direction(piece, 0.0)), radius)
+    end = stepped(piece.end, left_of(direction(piece, 1.0)), radius)
     if isinstance(piece, Line):
         return Line(start, end)
     room = piece.radius + radius if piece.clockwise else piece.radius - radius
     return Arc(start, end, piece.centre, piece.clockwise) if room > NEAR else None
 
 
-def touched(rings: Sequence[Ring], track: Track, share: float) -> Point:
+def touched(rings: Sequence[Outline], track: Track, share: float) -> Point:
     """Return the point of the wall that the cutter touches at a share of the element that a track runs along."""
     ring = rings[track.ring]
     index, on_wall = divmod(track.element, 2)

@@ -8,12 +8,14 @@ from files.
 
 from __future__ import annotations
 
+import hashlib
 import math
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
-from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point
-from planestock.params.problems import refuse
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, bounds
+from planestock.params.problems import InputProblem, refuse
 
 DECIMALS = 5
 """Decimals of a written number: a hundredth of a micrometre, so that tangents stay tangent to a few seconds of arc."""
@@ -200,3 +202,19 @@ class _Reader:
 def is_closed(outline: Sequence[Piece]) -> bool:
     """Tell whether the last piece ends where the first begins."""
     return outline[0].start == outline[-1].end
+
+
+SHAPES = ("casting.outline", "casting.profile")
+"""Paths of a set that hold path data."""
+
+
+@lru_cache(maxsize=256)
+def in_words(text: str) -> str:
+    """Return what path data is: its pieces, its size, and a mark that tells it from another of the same size."""
+    mark = hashlib.sha256(text.encode()).hexdigest()[:6]
+    try:
+        pieces = read(text, SHAPES[0])
+    except InputProblem:
+        return f"{len(text)} characters that are no path ({mark})"
+    box = bounds(pieces)
+    return f"{len(pieces)} pieces, {box.width:.1f} × {box.height:.1f} mm ({mark})"

@@ -1,4 +1,4 @@
-"""Straight pieces and arcs of circles as plain numbers, and what can be asked of one: length, directions, extremes.
+"""Straight pieces and arcs of circles as plain numbers: lengths, areas, bounds, mirror images.
 
 An outline is a tuple of `Line` and `Arc`, each beginning where the one before ends; where it is closed, the last ends where
 the first begins. Lengths in mm, angles in radians.
@@ -7,7 +7,7 @@ the first begins. Lengths in mm, angles in radians.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 Point = tuple[float, float]
@@ -98,27 +98,30 @@ def walked_back(outline: Iterable[Piece]) -> Outline:
     return tuple(turned_round(piece) for piece in reversed(tuple(outline)))
 
 
-def directions(piece: Piece) -> tuple[Point, Point]:
-    """Return the unit vectors along a piece at its start and at its end."""
-    if isinstance(piece, Line):
-        way = _unit(piece.start, piece.end)
-        return way, way
-    return _square_to(piece, piece.start), _square_to(piece, piece.end)
-
-
-def _square_to(arc: Arc, point: Point) -> Point:
-    out_x, out_y = _unit(arc.centre, point)
-    return (out_y, -out_x) if arc.clockwise else (-out_y, out_x)
-
-
-def _unit(start: Point, end: Point) -> Point:
+def unit(start: Point, end: Point) -> Point:
+    """Return the unit vector from one point to another."""
     far = math.dist(start, end)
     return ((end[0] - start[0]) / far, (end[1] - start[1]) / far)
 
 
+def stepped(start: Point, way: Point, distance: float) -> Point:
+    """Return the point at a distance from `start` along a unit vector."""
+    return (start[0] + distance * way[0], start[1] + distance * way[1])
+
+
+def left_of(vector: Point) -> Point:
+    """Return a vector turned a quarter to the left."""
+    return (-vector[1], vector[0])
+
+
+def cross(one: Point, other: Point) -> float:
+    """Return the cross product: positive where `other` turns left of `one`."""
+    return one[0] * other[1] - one[1] * other[0]
+
+
 def turn_between(one: Point, other: Point) -> float:
     """Return the angle from one direction to another, radians, -pi to pi, positive anticlockwise."""
-    return math.atan2(one[0] * other[1] - one[1] * other[0], one[0] * other[0] + one[1] * other[1])
+    return math.atan2(cross(one, other), one[0] * other[0] + one[1] * other[1])
 
 
 def through(start: Point, end: Point, sweep: float) -> Piece:
@@ -149,7 +152,7 @@ def extremes(piece: Piece) -> list[Point]:
             angle = quarter * math.pi / 2
             turned = -((begin - angle) % math.tau) if piece.clockwise else (angle - begin) % math.tau
             if abs(turned) < abs(sweep):
-                points.append((cx + radius * math.cos(angle), cy + radius * math.sin(angle)))
+                points.append((cx + radius * (1, 0, -1, 0)[quarter], cy + radius * (0, 1, 0, -1)[quarter]))
     return points
 
 
@@ -163,62 +166,79 @@ class Bounds:
     high: float
 
     @property
-    def long(self) -> float:
+    def width(self) -> float:
         """From left to right."""
         return self.right - self.left
 
     @property
-    def tall(self) -> float:
+    def height(self) -> float:
         """From low to high."""
         return self.high - self.low
+
+    def grown(self, by: float) -> Bounds:
+        """Return the rectangle with a margin on every side."""
+        return Bounds(self.left - by, self.low - by, self.right + by, self.high + by)
+
+    def holds(self, other: Bounds) -> bool:
+        """Tell whether another rectangle lies wholly within."""
+        return (self.left <= other.left and self.low <= other.low
+                and other.right <= self.right and other.high <= self.high)  # fmt: skip
+
+    def meets(self, other: Bounds) -> bool:
+        """Tell whether another rectangle shares more than a border with this one."""
+        return (self.left < other.right and other.left < self.right
+                and self.low < other.high and other.low < self.high)  # fmt: skip
+
+    def has(self, point: Point) -> bool:
+        """Tell whether a point lies within, its border included."""
+        return self.left <= point[0] <= self.right and self.low <= point[1] <= self.high
 
 
 def bounds(outline: Iterable[Piece]) -> Bounds:
     """Return the least upright rectangle around the pieces, exact for arcs."""
-    points = [point for piece in outline for point in extremes(piece)]
+    return bounds_of([point for piece in outline for point in extremes(piece)])
+
+
+def bounds_of(points: Sequence[Point]) -> Bounds:
+    """Return the least upright rectangle around points."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return Bounds(min(xs), min(ys), max(xs), max(ys))
 
 
+def circle(centre: Point, radius: float) -> Outline:
+    """Return a full circle as two arcs, from its rightmost point anticlockwise."""
+    right, left = (centre[0] + radius, centre[1]), (centre[0] - radius, centre[1])
+    return (Arc(right, left, centre, clockwise=False), Arc(left, right, centre, clockwise=False))
+
+
+def begun_at(outline: Outline, point: Point) -> Outline:
+    """Return a closed outline that begins with its piece from a point; as it is where none begins there."""
+    first = next((index for index, piece in enumerate(outline) if piece.start == point), 0)
+    return (*outline[first:], *outline[:first])
+
+
 def mirrored_across(outline: Outline) -> Outline:
-    """Return the outline mirrored across the first axis, walked backwards so that it keeps its sense."""
-    return tuple(_mirrored(piece) for piece in reversed(outline))
+    """Return the outline with its second axis turned round, walked backwards so that it keeps its sense."""
+    return _mirrored(outline, lambda point: (point[0], -point[1]))
 
 
-def _mirrored(piece: Piece) -> Piece:
-    start, end = (piece.end[0], -piece.end[1]), (piece.start[0], -piece.start[1])
-    if isinstance(piece, Line):
-        return Line(start, end)
-    return Arc(start, end, (piece.centre[0], -piece.centre[1]), piece.clockwise)
+def mirrored_along(outline: Outline) -> Outline:
+    """Return the outline with its first axis turned round, as seen from the other side; it keeps its sense."""
+    return _mirrored(outline, lambda point: (-point[0] + 0.0, point[1]))
+
+
+def _mirrored(outline: Outline, place: Callable[[Point], Point]) -> Outline:
+    # An arc turns the other way in a mirror, and once more when it is walked backwards.
+    return tuple(_placed(turned_round(piece), place, turns_over=True) for piece in reversed(outline))
 
 
 def shifted(outline: Iterable[Piece], by: Point) -> Outline:
     """Return the pieces moved without turning."""
-    return tuple(_shifted(piece, by) for piece in outline)
+    return tuple(_placed(piece, lambda point: (point[0] + by[0], point[1] + by[1])) for piece in outline)
 
 
-def _shifted(piece: Piece, by: Point) -> Piece:
-    def place(point: Point) -> Point:
-        return (point[0] + by[0], point[1] + by[1])
-
+def _placed(piece: Piece, place: Callable[[Point], Point], *, turns_over: bool = False) -> Piece:
+    """Return a piece with its points taken elsewhere by a motion; turns_over: which is a mirror."""
     if isinstance(piece, Line):
         return Line(place(piece.start), place(piece.end))
-    return Arc(place(piece.start), place(piece.end), place(piece.centre), piece.clockwise)
-
-
-def crossings(points: Sequence[Point], x: float) -> list[float]:
-    """Return the second coordinates, sorted, at which a closed polygon crosses the upright line at x."""
-    found: list[float] = []
-    for (sx, sy), (ex, ey) in zip(points, [*points[1:], points[0]], strict=True):
-        if min(sx, ex) <= x < max(sx, ex):
-            found.append(sy + (x - sx) * (ey - sy) / (ex - sx))
-    return sorted(found)
-
-
-def height_on(piece: Piece, x: float) -> float:
-    """Return the height of a piece that runs on in x, at x within it."""
-    (sx, sz), (ex, ez) = piece.start, piece.end
-    if isinstance(piece, Line):
-        return sz + (x - sx) / (ex - sx) * (ez - sz)
-    rise = math.sqrt(max(0.0, piece.radius**2 - (x - piece.centre[0]) ** 2))
-    return piece.centre[1] + (rise if piece.clockwise else -rise)
+    return Arc(place(piece.start), place(piece.end), place(piece.centre), piece.clockwise != turns_over)

@@ -1,20 +1,17 @@
-"""Small plane geometry: points, segments, arcs and closed outlines as plain numbers.
-
-An outline is a tuple of `Line` and `Arc`, each beginning where the one before ends, the last ending where the first begins.
-"""
+"""Outlines through corners: polygons, sharp or rounded, open chains, and what lies inside."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
-from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, area, flattened
-from planestock.params.outlines.pieces import mirrored_across as mirrored
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, stepped, unit
 
-__all__ = [
-    "TOUCHING", "Arc", "Line", "Outline", "Piece", "Point", "along", "area", "flattened", "inside", "mirrored",
-    "point_to_segment", "polygon", "rounded", "segment_to_polygon", "segments_apart", "unit",
-]  # fmt: skip
+
+def chain(*points: Point) -> Outline:
+    """Return the open chain of straight lines through the points, skipping repeated ones."""
+    return tuple(Line(start, end) for start, end in pairwise(points) if start != end)
 
 
 def polygon(points: Sequence[Point]) -> Outline:
@@ -62,37 +59,8 @@ def _corner(before: Point, corner: Point, after: Point, radius: float) -> Arc:
     half = math.acos(max(-1.0, min(1.0, inward[0] * outward[0] + inward[1] * outward[1]))) / 2
     reach, depth = radius / math.tan(half), radius / math.sin(half)
     middle = unit((0.0, 0.0), (inward[0] + outward[0], inward[1] + outward[1]))
-    return Arc(along(corner, inward, reach), along(corner, outward, reach), along(corner, middle, depth), clockwise=False)
-
-
-def unit(start: Point, end: Point) -> Point:
-    """Return the unit vector from one point to another."""
-    length = math.dist(start, end)
-    return ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-
-
-def along(start: Point, direction: Point, distance: float) -> Point:
-    """Return the point at a distance from `start` in a direction."""
-    return (start[0] + distance * direction[0], start[1] + distance * direction[1])
-
-
-def point_to_segment(point: Point, start: Point, end: Point) -> float:
-    """Return the shortest distance from a point to a straight piece."""
-    (px, py), (sx, sy), (ex, ey) = point, start, end
-    square = (ex - sx) ** 2 + (ey - sy) ** 2
-    share = 0.0 if square == 0 else max(0.0, min(1.0, ((px - sx) * (ex - sx) + (py - sy) * (ey - sy)) / square))
-    return math.dist(point, (sx + share * (ex - sx), sy + share * (ey - sy)))
-
-
-def segments_apart(a: Point, b: Point, c: Point, d: Point) -> float:
-    """Return the shortest distance between the straight pieces a-b and c-d; 0 where they cross."""
-    if _cross(a, b, c) * _cross(a, b, d) < 0 and _cross(c, d, a) * _cross(c, d, b) < 0:
-        return 0.0
-    return min(point_to_segment(a, c, d), point_to_segment(b, c, d), point_to_segment(c, a, b), point_to_segment(d, a, b))
-
-
-def _cross(origin: Point, one: Point, other: Point) -> float:
-    return (one[0] - origin[0]) * (other[1] - origin[1]) - (one[1] - origin[1]) * (other[0] - origin[0])
+    start, end = stepped(corner, inward, reach), stepped(corner, outward, reach)
+    return Arc(start, end, stepped(corner, middle, depth), clockwise=False)
 
 
 def inside(point: Point, corners: Sequence[Point]) -> bool:
@@ -105,11 +73,10 @@ def inside(point: Point, corners: Sequence[Point]) -> bool:
     return result
 
 
-def segment_to_polygon(a: Point, b: Point, corners: Sequence[Point]) -> float:
-    """Return the distance from the piece a-b to a polygon; negative (how deep its ends lie inside) where it enters it."""
-    apart = min(segments_apart(a, b, c, d) for c, d in zip(corners, [*corners[1:], corners[0]], strict=True))
-    if inside(a, corners) or inside(b, corners):
-        depth = [min(point_to_segment(p, c, d) for c, d in zip(corners, [*corners[1:], corners[0]], strict=True))
-                 for p in (a, b) if inside(p, corners)]  # fmt: skip
-        return -max(depth)
-    return apart
+def crossed_at(corners: Sequence[Point], x: float) -> list[float]:
+    """Return the second coordinates, sorted, at which a closed polygon crosses the upright line at x."""
+    found: list[float] = []
+    for (sx, sy), (ex, ey) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        if min(sx, ex) <= x < max(sx, ex):
+            found.append(sy + (x - sx) * (ey - sy) / (ex - sx))
+    return sorted(found)

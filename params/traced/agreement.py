@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from planestock.params.outlines.along import directions, height_on
 from planestock.params.outlines.path_text import is_closed, read
-from planestock.params.outlines.pieces import Outline, bounds, directions, flattened, height_on
+from planestock.params.outlines.pieces import Outline, bounds, flattened
 from planestock.params.problems import InputProblem, Problem
 from planestock.params.traced.cleaning import UPRIGHT, Kind, uncrossed, wrong_scale
 
@@ -73,14 +74,14 @@ def _outline_misplaced(casting: Casting, pieces: Outline) -> Iterator[Problem]:
     box = bounds(pieces)
     yield from _length_wrong(casting, "outline", box.left, box.right)
     widest = max(casting.front_width.value, casting.rear_width.value)
-    if not WIDTHS_AGREE[0] * widest <= box.tall <= WIDTHS_AGREE[1] * widest:
+    if not WIDTHS_AGREE[0] * widest <= box.height <= WIDTHS_AGREE[1] * widest:
         yield Problem(
             "casting.outline",
-            f"{box.tall:.4g} mm wide",
+            f"{box.height:.4g} mm wide",
             f"is far from the readings, {widest:.4g} mm across",
             "check the drawing's unit and scale, and casting.front_width and rear_width",
         )
-    elif abs(box.low + box.high) / 2 > MIDDLE_AGREES * box.tall:
+    elif abs(box.low + box.high) / 2 > MIDDLE_AGREES * box.height:
         yield Problem(
             "casting.outline",
             f"y {box.low:.4g} to {box.high:.4g} mm",

@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
+from planestock.params.outlines.along import directions
 from planestock.params.outlines.path_text import FARTHEST
 from planestock.params.outlines.pieces import (
     Bounds,
@@ -18,7 +19,6 @@ from planestock.params.outlines.pieces import (
     Point,
     area,
     bounds,
-    directions,
     flattened,
     turn_between,
     walked_back,
@@ -253,12 +253,12 @@ def _plain(stroke: Stroke) -> Outline:
 
 def _reach(chain: Chained) -> float:
     box = bounds(_rough(chain))
-    return math.hypot(box.long, box.tall)
+    return math.hypot(box.width, box.height)
 
 
 def _size(chain: Chained, unit: str, called: str) -> None:
     box = bounds(_rough(chain))
-    long = max(box.long, box.tall)
+    long = max(box.width, box.height)
     if not LEAST_SIZE <= long <= MOST_SIZE:
         raise refuse(
             called,
@@ -343,7 +343,7 @@ def _lower_half(pieces: Outline) -> Outline:
     starts = [piece.start for piece in pieces]
 
     def corner(x: float) -> int:
-        near = [i for i, point in enumerate(starts) if abs(point[0] - x) < 0.02 * box.long]
+        near = [i for i, point in enumerate(starts) if abs(point[0] - x) < 0.02 * box.width]
         near = near or [min(range(len(starts)), key=lambda i: abs(starts[i][0] - x))]
         return min(near, key=lambda i: (starts[i][1], i))
 

@@ -8,17 +8,23 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from planestock.params.outlines.crossings import crossings_of, cut_at
+from planestock.params.outlines.along import directions
+from planestock.params.outlines.crossings import crossings, cut_at
 from planestock.params.outlines.path_text import read
 from planestock.params.outlines.pieces import (
+    Arc,
+    Line,
+    Outline,
+    Piece,
+    Point,
+    area,
     bounds,
-    directions,
+    flattened,
     mirrored_across,
     through,
     turn_between,
     walked_back,
 )
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, area, flattened
 
 if TYPE_CHECKING:
     import shapely
@@ -58,7 +64,7 @@ class TracedPlan:
     @property
     def width(self) -> float:
         """Across the even outline at its widest."""
-        return bounds(self.even).tall
+        return bounds(self.even).height
 
 
 @lru_cache(maxsize=64)
@@ -82,7 +88,7 @@ def plan_of(text: str) -> TracedPlan:
 
 def _outer(half: Outline, other: Outline, shapes: tuple[Any, Any]) -> Outline | None:
     """Return what of two halves, each from rear to front, lies outside the other's shape; None where it is no one chain."""
-    cuts = {(i, j): crossings_of(a, b) for i, a in enumerate(half) for j, b in enumerate(other) if _boxes_meet(a, b)}
+    cuts = {(i, j): crossings(a, b) for i, a in enumerate(half) for j, b in enumerate(other) if _boxes_meet(a, b)}
     kept = []
     for pieces, which, shape in ((half, 0, shapes[1]), (other, 1, shapes[0])):
         for index, piece in enumerate(pieces):

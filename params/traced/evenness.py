@@ -28,15 +28,16 @@ def evenness(cleaned: Cleaned) -> Evenness | None:
     import numpy as np
     import shapely
 
-    from planestock.params.outlines.pieces import crossings, flattened
+    from planestock.params.outlines.pieces import flattened
+    from planestock.params.outlines.polygons import crossed_at
     from planestock.params.traced.evening import plan_of
 
     if cleaned.kind != "outline":
         return None
     points = flattened(cleaned.outline, 0.01)
     box = bounds(cleaned.outline)
-    xs = np.linspace(box.left + 0.1 * box.long, box.right - 0.1 * box.long, 81)
-    middles = [(float(x), (found[0] + found[-1]) / 2) for x in xs if (found := crossings(points, float(x)))]
+    xs = np.linspace(box.left + 0.1 * box.width, box.right - 0.1 * box.width, 81)
+    middles = [(float(x), (found[0] + found[-1]) / 2) for x in xs if (found := crossed_at(points, float(x)))]
     if len(middles) < 3 or box.low >= 0 or box.high <= 0:
         return None
     rows = np.array(middles)

@@ -14,7 +14,8 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from planestock.params.outlines.pieces import Arc, Line, Point, directions, length, through, turned_round
+from planestock.params.outlines.along import directions
+from planestock.params.outlines.pieces import Arc, Line, Point, length, through, turned_round
 from planestock.params.problems import refuse
 
 Floats = npt.NDArray[np.float64]

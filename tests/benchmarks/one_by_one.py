@@ -9,7 +9,7 @@ import cadquery as cq
 
 from planestock.models.body.holes import Hole
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.polygons import Arc, Outline
+from planestock.params.outlines.pieces import Arc, Outline
 
 BEYOND = 5.0
 """How far each cut reaches out of the wood, mm."""

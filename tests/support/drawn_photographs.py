@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from planestock.params.outlines.polygons import Outline, flattened, rounded
+from planestock.params.outlines.pieces import Outline, flattened
+from planestock.params.outlines.polygons import rounded
 from tests.support.camera_support import Camera, Lens, Light, Scene, camera, developed, lamp, radiance, sky
 from tests.support.traced_support import JACK, waisted
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import shapely
 
-from planestock.params.outlines.polygons import flattened
+from planestock.params.outlines.pieces import flattened
 from tests.support.camera_support import Lens, Scene, camera, sky
 from tests.support.drawn_photographs import SHEET, Photograph, on_sheet
 from tests.support.traced_support import waisted

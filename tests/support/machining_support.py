@@ -13,9 +13,8 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from planestock.models.machining.leftovers import Leftover
-from planestock.params.outlines.along import Ring
 from planestock.params.outlines.clipping import Region
-from planestock.params.outlines.polygons import Arc, area, flattened
+from planestock.params.outlines.pieces import Arc, Outline, area, flattened
 
 CHORD = 2e-3
 """How far chords may stray from arcs that are given to shapely, mm."""
@@ -39,7 +38,7 @@ BEYOND = 9000.0
 """Half the side of the sheet of free space around bounded wood, mm."""
 
 
-def polygon_of(ring: Ring) -> Polygon:
+def polygon_of(ring: Outline) -> Polygon:
     """Return a ring as a polygon, arcs as chords."""
     return Polygon(flattened(ring, CHORD))
 

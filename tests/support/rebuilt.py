@@ -14,7 +14,7 @@ from manifold3d import CrossSection, Manifold
 
 from planestock.models.body.holes import Hole, clear_of_touching
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.polygons import Point, flattened
+from planestock.params.outlines.pieces import Point, flattened
 
 SAGITTA = 0.001
 """How far a chord may stray from its arc, mm: fifty times finer than the meshes that are compared with it."""

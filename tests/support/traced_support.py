@@ -11,9 +11,19 @@ from typing import Any
 import numpy as np
 import shapely
 
+from planestock.params.outlines.along import directions
 from planestock.params.outlines.path_text import read, written
-from planestock.params.outlines.pieces import directions, mirrored_across, turn_between, walked_back
-from planestock.params.outlines.polygons import Arc, Line, Outline, Point, flattened, rounded
+from planestock.params.outlines.pieces import (
+    Arc,
+    Line,
+    Outline,
+    Point,
+    flattened,
+    mirrored_across,
+    turn_between,
+    walked_back,
+)
+from planestock.params.outlines.polygons import rounded
 from planestock.params.traced.cleaning import Cleaned, How, clean, drawing_of
 from planestock.params.traced.strokes import Chained, chained, polyline
 

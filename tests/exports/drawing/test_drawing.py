@@ -9,15 +9,16 @@ import typst
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from planestock.exports.drawing.clipping import EDGE, clip_piece, clipped, closed_left_of, polygon_within
 from planestock.exports.drawing.labels import Label, labelled
-from planestock.exports.drawing.model import LAYERS, Box, Round, Stroke, View, Words, around, box_of, chain, flipped
+from planestock.exports.drawing.model import LAYERS, Round, Stroke, View, Words, around, bounds_of_item, clipped
 from planestock.exports.drawing.pen import Level, Pen, running
 from planestock.exports.drawing.side import inside_right
 from planestock.exports.drawing.text import WIDTHS
 from planestock.exports.drawing.views import template_views
 from planestock.exports.files.pdf import FAMILY
-from planestock.params.outlines.polygons import Arc, Line, Piece, area, flattened
+from planestock.params.outlines.clipping import EDGE, clip_piece, kept, polygon_within
+from planestock.params.outlines.pieces import Arc, Bounds, Line, Piece, area, flattened, mirrored_along
+from planestock.params.outlines.polygons import chain
 from tests.support.full_set import full_design
 from tests.support.paper_support import SETS, shipped_design, shipped_views
 
@@ -29,7 +30,7 @@ def view(name: str, which: str) -> View:
 
 
 def covered(one: Words, other: Words) -> bool:
-    first, second = box_of(one), box_of(other)
+    first, second = bounds_of_item(one), bounds_of_item(other)
     return (
         min(first.right, second.right) - max(first.left, second.left) > HAIR
         and min(first.high, second.high) - max(first.low, second.low) > HAIR
@@ -73,7 +74,7 @@ def test_the_left_half_is_the_right_half_turned_over(name: str) -> None:
          for piece in item.pieces}
         for which in ("inside-right-half", "inside-left-half")
     )  # fmt: skip
-    assert {piece for one in right for piece in flipped((one,))} == left
+    assert {piece for one in right for piece in mirrored_along((one,))} == left
 
 
 def test_layout_points_stand_on_the_inside_face_exactly() -> None:
@@ -155,9 +156,9 @@ def test_the_parts_of_an_arc_in_windows_side_by_side_make_the_arc(
     total = 0.0
     for a, b in zip(edges[0], edges[0][1:], strict=False):
         for c, d in zip(edges[1], edges[1][1:], strict=False):
-            window = Box(a, c, b, d)
+            window = Bounds(a, c, b, d)
             parts = clip_piece(arc, window)
-            assert all(window.grown(1e-6).holds(box_of(Stroke("text", (part,)))) for part in parts)
+            assert all(window.grown(1e-6).holds(bounds_of_item(Stroke("text", (part,)))) for part in parts)
             total += length(parts)
     # Windows on both sides of a line that touches the circle both hold what lies within `EDGE` of it, 2 √(2 r EDGE) long.
     touching = any(abs(abs(side) - arc.radius) < 2 * EDGE for sides in edges for side in sides)
@@ -165,26 +166,26 @@ def test_the_parts_of_an_arc_in_windows_side_by_side_make_the_arc(
 
 
 def test_a_line_is_cut_where_it_leaves_the_window() -> None:
-    parts = clip_piece(Line((-5.0, 2.0), (15.0, 2.0)), Box(0.0, 0.0, 10.0, 4.0))
+    parts = clip_piece(Line((-5.0, 2.0), (15.0, 2.0)), Bounds(0.0, 0.0, 10.0, 4.0))
     assert parts == [Line((0.0, 2.0), (10.0, 2.0))]
 
 
 def test_words_and_circles_at_a_window_s_edge() -> None:
     word, circle = Words("text", "bed", (9.0, 1.0), 3.0), Round("holes", (10.0, 2.0), 1.0)
-    kept = clipped([word, circle], Box(0.0, 0.0, 10.0, 4.0))
+    kept = clipped([word, circle], Bounds(0.0, 0.0, 10.0, 4.0))
     assert word not in kept, "half a word is no word"
     assert length([piece for item in kept if isinstance(item, Stroke) for piece in item.pieces]) == pytest.approx(math.pi)
 
 
 def test_an_outline_cut_off_is_closed_again() -> None:
     circle = tuple(Arc(a, b, (0.0, 0.0), clockwise=False) for a, b in (((5.0, 0.0), (-5.0, 0.0)), ((-5.0, 0.0), (5.0, 0.0))))
-    cut = closed_left_of(circle, 0.0)
+    cut = kept([circle], "left", 0.0)[0]
     assert area(cut) == pytest.approx(math.pi * 25 / 2)
     assert all(math.dist(a.end, b.start) < 1e-6 for a, b in zip(cut, [*cut[1:], cut[0]], strict=True))
 
 
 def test_a_polygon_in_a_window_keeps_the_area_they_share() -> None:
-    found = polygon_within([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)], Box(4.0, -3.0, 20.0, 6.0))
+    found = polygon_within([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)], Bounds(4.0, -3.0, 20.0, 6.0))
     assert area([Line(a, b) for a, b in zip(found, [*found[1:], found[0]], strict=True)]) == pytest.approx(36.0)
 
 
@@ -214,7 +215,7 @@ def test_labels_of_one_point_find_room_beside_one_another_and_off_lines() -> Non
 
 def test_an_arc_reaches_beyond_its_ends() -> None:
     arc = Arc((1.0, 0.0), (-1.0, 0.0), (0.0, 0.0), clockwise=False)
-    assert around([Stroke("outline", (arc,))]) == Box(-1.0, 0.0, 1.0, 1.0)
+    assert around([Stroke("outline", (arc,))]) == Bounds(-1.0, 0.0, 1.0, 1.0)
     assert max(y for _, y in flattened([arc], 0.001)) <= 1.0
 
 
@@ -228,7 +229,7 @@ def test_the_strip_has_a_template_with_the_holes_that_go_into_it_and_no_others()
     dowels = [hole for hole in made.layout.holes if hole.kind == "dowel"]
     assert sorted(item.centre for item in circles) == sorted((hole.start[0], hole.start[2]) for hole in dowels)
     blank = next(item for item in found.items if isinstance(item, Stroke) and item.layer == "outline")
-    assert box_of(blank).height == pytest.approx(made.layout.height - made.layout.pad - made.layout.slip)
+    assert bounds_of_item(blank).height == pytest.approx(made.layout.height - made.layout.pad - made.layout.slip)
     assert "centre-strip" not in [one.name for one in template_views(shipped_design("jack"))]
 
 
@@ -239,10 +240,10 @@ def test_a_hair_of_a_hole_in_the_face_is_drawn_where_the_hole_is_and_not_as_a_ba
         strokes = [
             item for item in inside_right(made).items
             if isinstance(item, Stroke) and item.layer == "holes" and item.kind != "centre" and item.closed
-            and abs(box_of(item).left + box_of(item).right - 2 * hole.start[0]) < HAIR
+            and abs(bounds_of_item(item).left + bounds_of_item(item).right - 2 * hole.start[0]) < HAIR
         ]  # fmt: skip
         (drawn,) = strokes
-        wide = box_of(drawn).width
+        wide = bounds_of_item(drawn).width
         assert wide >= 1.0
         assert wide == pytest.approx(hole.diameter if drawn.kind == "dashed" else 2 * math.sqrt(hole.radius**2 - 9))
 
@@ -254,7 +255,7 @@ def test_no_label_is_crossed_by_a_line(name: str, which: str) -> None:
     for found in (one for one in template_views(made) if one.name == which):
         lines = [item for item in found.items if isinstance(item, Stroke) and item.layer != "mid-plane"]
         for words in (item for item in found.items if isinstance(item, Words) and item.layer == "text"):
-            box = box_of(words)
+            box = bounds_of_item(words)
             for line in lines:
                 parts = [part for piece in line.pieces for part in clip_piece(piece, box)]
                 assert not parts, f"{words.text!r} is crossed on {line.layer}"

@@ -15,7 +15,7 @@ from ezdxf.lldxf.types import DXFTag
 from planestock.exports.drawing.dxf import LONGEST_TEXT, dxf_file, dxf_files
 from planestock.exports.drawing.model import LAYERS, View
 from planestock.exports.files.stamp import Stamp
-from planestock.params.outlines.polygons import area
+from planestock.params.outlines.pieces import area
 from tests.support.paper_support import SETS, shipped_design, shipped_views, stamp
 
 NEAR = 1e-6

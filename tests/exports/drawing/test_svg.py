@@ -6,9 +6,10 @@ import re
 import pytest
 from lxml import etree
 
-from planestock.exports.drawing.model import Anchor, Stroke, View, Words, box_of, chain
+from planestock.exports.drawing.model import Anchor, Stroke, View, Words, bounds_of_item
 from planestock.exports.drawing.svg import MARGIN, svg_file, svg_files
 from planestock.exports.files.stamp import Stamp
+from planestock.params.outlines.polygons import chain
 from tests.support.paper_support import SETS, shipped_design, shipped_views, stamp
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -72,7 +73,7 @@ def test_outlined_letters_lie_in_the_box_that_words_are_placed_by(anchor: Anchor
     (path,) = (path for path in root.iter(f"{SVG}path") if path.get("aria-label"))
     x, y, size, _ = numbers(path.get("transform", ""))
     xs, ys = ends_of(path.get("d", ""))
-    box, at = box_of(words), root_place(root)
+    box, at = bounds_of_item(words), root_place(root)
     left, right = x + size * min(xs) - at[0], x + size * max(xs) - at[0]
     low, high = at[1] - y + size * min(ys), at[1] - y + size * max(ys)
     assert box.left - 0.1 <= left < right <= box.right + 0.1

@@ -13,7 +13,7 @@ from planestock.exports.drawing.views import template_views
 from planestock.exports.paper.boards import EDGE, on_board
 from planestock.exports.paper.tiles import MARGIN, OVERLAP, SIDE, Tile, tiled, windows
 from planestock.models.body.layout import Layout
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 from tests.support.paper_support import PAPER_SYSTEMS, POINTS_PER_MM, SETS, opened, shipped_design, shipped_sheet
 
 ALL_PAPERS = ("A4", "Letter", "A3", "Tabloid", "A1", "roll")

@@ -47,7 +47,8 @@ from planestock.exports.worksheet.shape import general_shape, shape_of
 from planestock.models.window.thickness import settle
 from planestock.params.catalogue import catalogue
 from planestock.params.files import load, shipped
-from planestock.params.outlines.polygons import Point, point_to_segment
+from planestock.params.outlines.distances import point_to_segment
+from planestock.params.outlines.pieces import Point
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

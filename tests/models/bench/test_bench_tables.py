@@ -11,7 +11,7 @@ from planestock.models.bench.drill_table import drillings, inch_bit, metric_bit
 from planestock.models.bench.glue_up import glue_area, mating_area
 from planestock.models.bench.marks import marks, mouth_wear, widths
 from planestock.models.body.side_section import front_block, rear_block
-from planestock.params.outlines.polygons import area
+from planestock.params.outlines.pieces import area
 from tests.support.full_set import full_design, plain_design
 
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planestock.models.body.layout import SHOULDER, Layout, lay_out
-from planestock.params.outlines.polygons import Point, area, flattened
+from planestock.params.outlines.pieces import Point, area, flattened
 from planestock.params.parameter_set import ParameterSet
 from tests.support.full_set import full, plain
 

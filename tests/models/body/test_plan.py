@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planestock.models.body.plan import End, Plan, corner_centre, swell_radius
-from planestock.params.outlines.polygons import Arc, Line, Outline, Piece, Point, area, flattened
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, area, flattened
 
 EXACT = 1e-9
 

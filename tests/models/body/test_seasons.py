@@ -17,7 +17,7 @@ from planestock.models.solids.parts import Mesh
 from planestock.models.window.year import Change, Year, moistures, woods, year
 from planestock.params.files import changed, load, shipped
 from planestock.params.lengths import Lengths
-from planestock.params.outlines.polygons import Point
+from planestock.params.outlines.pieces import Point
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from planestock.models.machining.leftovers import closed, leftovers
-from planestock.params.outlines.along import Ring, reversed_ring
+from planestock.models.machining.leftovers import leftovers
 from planestock.params.outlines.clipping import frame, kept, region_area
-from planestock.params.outlines.polygons import Arc, Line, rounded
+from planestock.params.outlines.pieces import Arc, Line, Outline, walked_back
+from planestock.params.outlines.polygons import polygon, rounded
 from tests.support.machining_support import assert_same_leftovers, corner_of, left_by_shapely, polygon_of
 
 EXACT = 1e-9
@@ -42,7 +42,7 @@ def test_a_square_corner_keeps_r_squared_times_one_less_a_quarter_of_pi(radius: 
 @settings(max_examples=60)
 @given(st.floats(12, 165), st.floats(0.5, 4), st.floats(0, 360))
 def test_a_corner_of_any_angle_keeps_its_kite_less_its_sector(angle: float, radius: float, turn: float) -> None:
-    found = leftovers([closed(corner_of(angle, 150.0, turn))], radius)
+    found = leftovers([polygon(corner_of(angle, 150.0, turn))], radius)
     at_zero = min(found, key=lambda left: math.hypot(*left.place))
     assert at_zero.angle == pytest.approx(angle, abs=1e-6)
     assert at_zero.area == pytest.approx(corner_area(angle, radius), rel=1e-6)
@@ -66,7 +66,7 @@ def test_a_rounded_corner_as_wide_as_the_cutter_or_wider_keeps_nothing(wide: flo
 def test_a_neck_narrower_than_the_cutter_keeps_a_passage() -> None:
     """Two rooms joined by a neck 4 wide and 10 long; a cutter 10 wide dips into each end as far as its chord allows."""
     radius, wide, long = 5.0, 4.0, 10.0
-    room = closed([
+    room = polygon([
         (0, 0), (40, 0), (40, 18), (40 + long, 18), (40 + long, 0), (90, 0), (90, 40), (40 + long, 40),
         (40 + long, 18 + wide), (40, 18 + wide), (40, 40), (0, 40),
     ])  # fmt: skip
@@ -78,7 +78,7 @@ def test_a_neck_narrower_than_the_cutter_keeps_a_passage() -> None:
 
 def test_a_neck_so_short_that_the_cutter_meets_itself_from_both_ends_falls_in_two() -> None:
     """A wall 0.5 thick with a gap 4 wide; from each side a cutter 10 wide dips 0.417 into it, past the middle."""
-    room = closed([
+    room = polygon([
         (0, 0), (40, 0), (40, 18), (40.5, 18), (40.5, 0), (90, 0), (90, 40), (40.5, 40), (40.5, 22), (40, 22), (40, 40),
         (0, 40),
     ])  # fmt: skip
@@ -104,27 +104,27 @@ def test_a_slot_exactly_as_wide_as_the_cutter_keeps_its_corners_only() -> None:
 
 
 def test_wood_that_stands_free_has_nothing_left_around_it() -> None:
-    assert leftovers([reversed_ring(frame(0, 0, 30, 20))], 3.0) == ()
+    assert leftovers([walked_back(frame(0, 0, 30, 20))], 3.0) == ()
 
 
 def test_two_blocks_of_wood_close_together_keep_what_lies_between_them() -> None:
-    blocks = [reversed_ring(frame(-50, 0, 0, 20)), reversed_ring(frame(4, 0, 50, 20))]
+    blocks = [walked_back(frame(-50, 0, 0, 20)), walked_back(frame(4, 0, 50, 20))]
     found = leftovers(blocks, 5.0)
     assert_same_leftovers(found, tuple(blocks), 5.0)
     assert [left.kind for left in found] == ["passage"]
 
 
 def test_an_island_in_a_pocket_narrows_the_way_around_it() -> None:
-    rings = (frame(0, 0, 60, 40), reversed_ring(frame(20, 4, 40, 36)))
+    rings = (frame(0, 0, 60, 40), walked_back(frame(20, 4, 40, 36)))
     assert_same_leftovers(leftovers(rings, 3.0), rings, 3.0)
 
 
-def star(chance: random.Random) -> Ring | None:
+def star(chance: random.Random) -> Outline | None:
     """Return a polygon of three to twelve corners around zero; None where it crosses itself or is hardly there."""
     turns = sorted(chance.uniform(0, math.tau) for _ in range(chance.randint(3, 12)))
     points = [(chance.uniform(8, 40) * math.cos(t), chance.uniform(8, 40) * math.sin(t)) for t in turns]
     shape = Polygon(points)
-    return closed(points) if shape.is_valid and shape.exterior.is_ccw and shape.area > 20 else None
+    return polygon(points) if shape.is_valid and shape.exterior.is_ccw and shape.area > 20 else None
 
 
 @pytest.mark.parametrize("number", range(40))
@@ -173,7 +173,7 @@ def test_a_region_cut_at_two_lines_is_what_shapely_cuts(number: int) -> None:
     chance = random.Random(number)
     ring = next(found for _ in range(99) if (found := star(chance)) is not None)
     left, low = chance.uniform(-25, 25), chance.uniform(-25, 25)
-    wood = (frame(-60, -60, 60, 60), reversed_ring(ring))
+    wood = (frame(-60, -60, 60, 60), walked_back(ring))
     cut = kept(kept(wood, "right", left), "below", low)
     whole = Polygon([(-60, -60), (60, -60), (60, 60), (-60, 60)]).difference(polygon_of(ring))
     window = Polygon([(left, -99), (99, -99), (99, low), (left, low)])

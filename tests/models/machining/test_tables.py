@@ -16,7 +16,7 @@ from planestock.models.machining.leftovers import leftovers
 from planestock.models.machining.pockets import Pocket, anticlockwise
 from planestock.models.machining.tolerances import allowed, tolerances
 from planestock.params.files import load, shipped
-from planestock.params.outlines.polygons import Arc, Line
+from planestock.params.outlines.pieces import Arc, Line
 from tests.support.full_set import full
 from tests.support.machining_support import polygon_of
 

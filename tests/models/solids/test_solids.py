@@ -15,7 +15,7 @@ from planestock.models.body.layout import lay_out
 from planestock.models.design import Design
 from planestock.models.solids.kernel import KernelProblem, centroid, cut, drill, volume
 from planestock.models.solids.wood import WoodSolids, cutting_tools, whole_blank, wood
-from planestock.params.outlines.polygons import area
+from planestock.params.outlines.pieces import area
 from tests.support.full_set import full, full_design, plain
 
 EXACT = 1e-9

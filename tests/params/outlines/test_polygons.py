@@ -9,23 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planestock.params.outlines.polygons import (
-    Arc,
-    Line,
-    Outline,
-    Point,
-    along,
-    area,
-    flattened,
-    inside,
-    mirrored,
-    point_to_segment,
-    polygon,
-    rounded,
-    segment_to_polygon,
-    segments_apart,
-    unit,
-)
+from planestock.params.outlines.distances import point_to_segment, segment_to_polygon, segments_apart
+from planestock.params.outlines.pieces import Arc, Line, Outline, Point, area, flattened, mirrored_across, stepped, unit
+from planestock.params.outlines.polygons import inside, polygon, rounded
 
 EXACT = 1e-9
 
@@ -124,11 +110,11 @@ def test_no_radius_leaves_corners_sharp() -> None:
 
 def test_mirroring_keeps_area_and_sense() -> None:
     outline = rounded(((1.0, 1.0), (9.0, 2.0), (8.0, 7.0), (2.0, 6.0)), 1.0)
-    image = mirrored(outline)
+    image = mirrored_across(outline)
     assert area(image) == pytest.approx(area(outline), abs=EXACT)
     assert closed(image)
     assert {(x, -y) for x, y in flattened(image, 10.0)} >= {piece.end for piece in outline}
-    assert mirrored(image) == outline
+    assert mirrored_across(image) == outline
 
 
 @given(radius=st.floats(0.5, 200), sagitta=st.sampled_from([0.5, 0.05, 0.002]))
@@ -151,7 +137,7 @@ def test_the_flattened_outline_has_nearly_the_exact_area() -> None:
 
 def test_unit_and_along() -> None:
     assert unit((1.0, 1.0), (4.0, 5.0)) == (0.6, 0.8)
-    assert along((1.0, 1.0), (0.6, 0.8), 10) == (7.0, 9.0)
+    assert stepped((1.0, 1.0), (0.6, 0.8), 10) == (7.0, 9.0)
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planestock.models.body.casting_outline import grown
-from planestock.params.outlines.crossings import crossings_of, cut_at
+from planestock.params.outlines.along import directions
+from planestock.params.outlines.crossings import crossings, cut_at
 from planestock.params.outlines.path_text import read, written
-from planestock.params.outlines.pieces import bounds, directions, length, perimeter, shifted, through, walked_back
-from planestock.params.outlines.polygons import Arc, Line, Outline, area, flattened, polygon, rounded
+from planestock.params.outlines.pieces import (
+    Arc,
+    Line,
+    Outline,
+    area,
+    bounds,
+    flattened,
+    length,
+    perimeter,
+    shifted,
+    through,
+    walked_back,
+)
+from planestock.params.outlines.polygons import polygon, rounded
 from planestock.params.problems import InputProblem
 from planestock.params.traced.arcs_between import biarc, fillet
 from planestock.params.traced.evening import plan_of
@@ -260,7 +273,7 @@ def test_an_uneven_outline_is_evened_to_the_union_with_its_mirror_image(off: flo
 def test_an_outline_moved_aside_by_a_third_is_reported_so() -> None:
     traced = plan_of(written(shifted(JACK, (0.0, 0.3)), closed=True))
     assert traced.asymmetry == pytest.approx(0.6, abs=0.01)
-    assert traced.width == pytest.approx(bounds(JACK).tall + 0.6, abs=1e-4)
+    assert traced.width == pytest.approx(bounds(JACK).height + 0.6, abs=1e-4)
     assert plan_of(written(JACK, closed=True)).asymmetry < 1e-4
 
 
@@ -271,10 +284,10 @@ def test_crossings_of_lines_and_circles_are_those_of_pythagoras() -> None:
     # 6, 8, 10: Euclid, Elements I.47; two circles of radius 10 whose centres lie 12 apart cross 8 above the middle
     level = Line((-20.0, 6.0), (20.0, 6.0))
     circle = Arc((10.0, 0.0), (-10.0, 0.0), (0.0, 0.0), clockwise=False)
-    assert sorted(crossings_of(level, circle)) == [pytest.approx((-8, 6)), pytest.approx((8, 6))]
+    assert sorted(crossings(level, circle)) == [pytest.approx((-8, 6)), pytest.approx((8, 6))]
     other = Arc((22.0, 0.0), (2.0, 0.0), (12.0, 0.0), clockwise=False)
-    assert crossings_of(circle, other) == [pytest.approx((6, 8))]
-    assert crossings_of(level, Line((0.0, 0.0), (0.0, 5.0))) == []
+    assert crossings(circle, other) == [pytest.approx((6, 8))]
+    assert crossings(level, Line((0.0, 0.0), (0.0, 5.0))) == []
     parts = cut_at(circle, [(8.0, 6.0), (-8.0, 6.0)])
     assert [round(length(part), 6) for part in parts] == [round(10 * math.atan2(6, 8), 6),
         round(10 * (math.pi - 2 * math.atan2(6, 8)), 6), round(10 * math.atan2(6, 8), 6)]  # fmt: skip

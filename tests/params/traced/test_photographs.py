@@ -88,7 +88,7 @@ def flat_scan(light: bool = False, transparent: bool = False) -> tuple[bytes, fl
     """A scan of the jack's casting, 6 pixels a millimetre, D at 700, 240; PNG bytes and the scale."""
     from PIL import Image, ImageDraw
 
-    from planestock.params.outlines.polygons import flattened
+    from planestock.params.outlines.pieces import flattened
 
     scale = 6.0
     points = [(700 + scale * x, 240 - scale * y) for x, y in flattened(JACK, 0.005)]

@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planestock.params.outlines.path_text import written
-from planestock.params.outlines.pieces import bounds
-from planestock.params.outlines.polygons import Arc, Line, Outline, area, flattened, polygon, rounded
+from planestock.params.outlines.pieces import Arc, Line, Outline, area, bounds, flattened
+from planestock.params.outlines.polygons import polygon, rounded
 from planestock.params.problems import InputProblem
 from planestock.params.traced.cleaning import How, clean_file
 from planestock.params.traced.drawing import LARGEST_DRAWING
@@ -140,8 +140,8 @@ def test_basic_shapes_of_svg_are_what_the_standard_makes_of_them() -> None:
 def test_inches_are_told_by_the_file_or_by_the_asker() -> None:
     small = tuple(Line((a.start[0] / 25.4, a.start[1] / 25.4), (a.end[0] / 25.4, a.end[1] / 25.4))
                   for a in polygon([(-90, -30), (150, -30), (150, 30), (-90, 30)]))  # fmt: skip
-    assert bounds(cleaned(dxf_bytes(bulged(small), units=1)).outline).long == pytest.approx(240)
-    assert bounds(cleaned(dxf_bytes(bulged(small), units=4), unit="in").outline).long == pytest.approx(240)
+    assert bounds(cleaned(dxf_bytes(bulged(small), units=1)).outline).width == pytest.approx(240)
+    assert bounds(cleaned(dxf_bytes(bulged(small), units=4), unit="in").outline).width == pytest.approx(240)
     with pytest.raises(InputProblem, match="no size of a casting"):
         cleaned(dxf_bytes(bulged(small), units=4))
 

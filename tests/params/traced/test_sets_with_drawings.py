@@ -22,8 +22,7 @@ from planestock.models.checks.wood import screws_inside_metal
 from planestock.models.design import Design, design
 from planestock.params.files import changed, load, loaded, plainly, text_as_used
 from planestock.params.outlines.path_text import written
-from planestock.params.outlines.pieces import bounds, mirrored_across, shifted, walked_back
-from planestock.params.outlines.polygons import Arc, area, flattened
+from planestock.params.outlines.pieces import Arc, area, bounds, flattened, mirrored_across, shifted, walked_back
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
@@ -291,9 +290,9 @@ def test_rules_of_widths_and_places_come_from_the_outline() -> None:
     made = traced()
     at, given = made.layout, made.given
     assert at.casting_rear - at.corner[0] == pytest.approx(152, abs=1e-4)
-    assert at.casting_width == pytest.approx(bounds(waisted()).tall, abs=1e-3)
+    assert at.casting_width == pytest.approx(bounds(waisted()).height, abs=1e-3)
     named = [one for one in widths(given, at) if one.name == "casting's seat, traced"]
-    assert named[0].from_middle == pytest.approx(bounds(waisted()).tall / 2 + 0.6, abs=0.01)
+    assert named[0].from_middle == pytest.approx(bounds(waisted()).height / 2 + 0.6, abs=0.01)
     assert named[1].from_middle == pytest.approx(48.0 / 2 + 0.6, abs=0.1)
     outside = parameter_set(raw("casting.screws.1.x=100", "casting.screws.1.y=24.5"))
     assert (screws_inside_metal(outside) or 0) < 0
@@ -344,7 +343,7 @@ def test_wood_and_metal_are_cut_to_the_outline() -> None:
     )
     casting = made.assembly.part("casting").mesh
     shadow = np.abs(casting.vertices[:, 1]).max()
-    assert shadow == pytest.approx(bounds(waisted()).tall / 2, abs=0.02)
+    assert shadow == pytest.approx(bounds(waisted()).height / 2, abs=0.02)
     outside = [p for p in casting.vertices if not polygon_of(at.casting).buffer(0.02).contains(shapely.Point(p[0], p[1]))]
     assert outside == []
 
@@ -370,7 +369,7 @@ def test_the_page_shows_a_shape_in_words_and_keeps_it_when_other_values_change()
 
 
 def test_two_shapes_of_one_size_are_told_apart_in_words() -> None:
-    from planestock.params.outlines.path_words import in_words
+    from planestock.params.outlines.path_text import in_words
 
     one, other = written(JACK, closed=True), written(tuple(walked_back(JACK)), closed=True)
     assert in_words(one) != in_words(other)
