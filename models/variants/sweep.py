@@ -205,7 +205,7 @@ def _governing(
     roads = [_by_road(given, inputs, road) for road in roads_of(given)]
     (u_low, u_high), low, high = roads[0]
     for (other_u_low, other_u_high), other_low, other_high in roads[1:]:
-        better = other_u_high < u_high * (1.0 - SAME)
+        better = np.maximum(other_u_low, other_u_high) < np.maximum(u_low, u_high) * (1.0 - SAME)
         u_low, u_high = np.where(better, other_u_low, u_low), np.where(better, other_u_high, u_high)
         low, high = np.where(better, other_low, low), np.where(better, other_high, high)
     return (u_low, u_high), low, high, _contradictory(given, inputs)

@@ -190,16 +190,22 @@ def known_windows(given: ParameterSet) -> tuple[KnownWindow, ...]:
 
 
 def governing(known: tuple[KnownWindow, ...]) -> KnownWindow:
-    """Return the window that the thickness is settled from: the one whose T_max has the smaller expanded uncertainty.
+    """Return the window that the thickness is settled from: the one whose worse known end is the better known.
 
-    The bench method skips the bed angle and is the better road with equal tools, so it wins a tie; measured with a poor
-    tool it is not better, and does not win.
+    Both ends are shown and built by, so that a sharp T_max does not make up for a T_min that rests on an assumed play. The
+    bench method skips the bed angle and is the better road with equal tools, so it wins a tie; measured with a poor tool it
+    is not better, and does not win.
     """
     best = known[0]
     for other in known[1:]:
-        if other.high.expanded < best.high.expanded * (1.0 - SAME):
+        if _worse_known(other) < _worse_known(best) * (1.0 - SAME):
             best = other
     return best
+
+
+def _worse_known(known: KnownWindow) -> float:
+    """Return the larger expanded uncertainty of both ends, mm."""
+    return max(known.low.expanded, known.high.expanded)
 
 
 def thickness_stray(given: ParameterSet) -> float:

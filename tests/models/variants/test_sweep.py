@@ -79,13 +79,19 @@ def test_windows_are_the_formula() -> None:
     assert np.allclose(low, (96 + setback - 28) * sin - 3 * cos + 0.3, rtol=0, atol=1e-12)
 
 
+def play_not_measured(given: ParameterSet) -> ParameterSet:
+    values = given.model_dump(mode="json")
+    return parameter_set({**values, "adjuster": {**values["adjuster"], "play": None}})
+
+
 @pytest.mark.parametrize("own_thickness", [True, False])
-@pytest.mark.parametrize("roads", ["readings", "bench", "both"])
+@pytest.mark.parametrize("roads", ["readings", "bench", "both", "assumed"])
 def test_arrays_tell_what_single_designs_tell(roads: str, own_thickness: bool) -> None:
     given = {
         "readings": full(),
         "bench": load("jointer"),
         "both": full(*BOTH_ROADS),
+        "assumed": play_not_measured(full("bench.edge_low=52.3 ± 0.13 mm", "bench.edge_high=46.7 ± 0.13 mm")),
     }[roads]
     low, high = given_bounds(given)
     generator = np.random.Generator(np.random.PCG64(20))

@@ -59,7 +59,7 @@ from planestock.models.window.readings import (
     value_at,
 )
 from planestock.models.window.states import ANGLE, IRON, SETBACK
-from planestock.models.window.thickness import safe_ends, settle
+from planestock.models.window.thickness import Settled, safe_ends, settle
 from planestock.models.window.two_roads import NAMED, Comparison
 from planestock.models.window.uncertainty import (
     Budget,
@@ -421,12 +421,34 @@ def test_a_set_has_the_roads_that_it_has_readings_for() -> None:
     assert [known.road for known in known_windows(both("52.3", "46.7"))] == ["bench", "readings"]
 
 
-def test_the_road_with_the_sharper_upper_end_governs_and_the_bench_wins_a_tie() -> None:
+def test_the_road_with_the_sharper_worse_end_governs_and_the_bench_wins_a_tie() -> None:
     bench = known_as("bench", 0.1)
     assert governing((bench, known_as("readings", 0.2))).road == "bench"
     assert governing((bench, known_as("readings", 0.1))).road == "bench"
     assert governing((bench, known_as("readings", 0.1 * (1 - 1e-12)))).road == "bench"
     assert governing((bench, known_as("readings", 0.09))).road == "readings"
+
+
+def test_an_assumed_play_does_not_rule_beside_a_bench_that_has_it_inside() -> None:
+    """T_max is the sharper by the readings here, by little; T_min rests on a play of anything to 0.5 mm there: ± 0.2 mm."""
+    bench = ("bench.edge_low=52.3 ± 0.13 mm", "bench.edge_high=46.7 ± 0.13 mm")
+    for play, road in (("0.25 ± 0.01 mm", "readings"), (None, "bench")):
+        changes = (*bench, *((f"adjuster.play={play}",) if play else ()))
+        given = plain(*changes) if play else without_play(plain(*changes))
+        known = {each.road: each for each in known_windows(given)}
+        assert known["readings"].high.expanded < known["bench"].high.expanded
+        assert governing(known_windows(given)).road == road
+        assert (settle(given).low, settle(given).high) == (known[road].low, known[road].high)
+    assert widest(settle(given)) < max(known["readings"].low.expanded, known["readings"].high.expanded)
+
+
+def without_play(given: ParameterSet) -> ParameterSet:
+    assert given.adjuster is not None
+    return given.model_copy(update={"adjuster": given.adjuster.model_copy(update={"play": None})})
+
+
+def widest(settled: Settled) -> float:
+    return max(settled.low.expanded, settled.high.expanded)
 
 
 def test_a_bench_measured_with_a_poor_tool_does_not_govern() -> None:
