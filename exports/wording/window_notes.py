@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from planestock.exports.wording.window import comparison_sentence
 from planestock.models.window.budgets import PLAY, KnownWindow, widened_by
 from planestock.models.window.readings import limit_at, named, reading_at, span_of, unit_of, value_at
-from planestock.models.window.states import IRON, OWN, SETBACK, edge_move, moved_by
+from planestock.models.window.states import ANGLE, IRON, OWN, SETBACK, edge_move, moved_by
 from planestock.models.window.thickness import Settled
 from planestock.models.window.uncertainty import Budget, expanded_with, widened
 from planestock.params.parameter_set import ParameterSet
+
+KINDS = {IRON: "an iron {} thick", SETBACK: "a setback of {}"}
+"""What may be another than in use where readings were taken, in words."""
 
 
 def window_notes(settled: Settled) -> tuple[str, ...]:
@@ -28,7 +31,7 @@ def notes_on(given: ParameterSet, known: KnownWindow, varied: Collection[str] = 
     """Return the sentences of `window_notes` for a set and its governing window. varied: paths that get values of their own,
     of which nothing is assumed and nothing was read twice."""
     assumed = () if PLAY in varied else _play_assumed(given, known)
-    return (*_bench_moved(given), *assumed, *_read_twice(given, known, varied))
+    return (*_bench_moved(given, varied), *assumed, *_read_twice(given, known, varied))
 
 
 def _play_assumed(given: ParameterSet, known: KnownWindow) -> Iterator[str]:
@@ -44,24 +47,38 @@ def _play_assumed(given: ParameterSet, known: KnownWindow) -> Iterator[str]:
     )
 
 
-def _bench_moved(given: ParameterSet) -> Iterator[str]:
+def _bench_moved(given: ParameterSet, varied: Collection[str]) -> Iterator[str]:
     """Say with which iron and setback the bench readings were taken, where others are in use, and what that moves."""
-    length = given.lengths
-    paths = moved_by(given, "bench") if given.bench is not None else ()
-    if not paths:
+    if given.bench is None:
         return
-    at = {path: value_at(given, path) for path in paths}
-    kinds = (("an iron {} thick", IRON), ("a setback of {}", SETBACK))
-    then = [words.format(length(at[OWN["bench"][path]])) for words, path in kinds if path in paths]
-    now = [words.format(length(at[path])) for words, path in kinds if path in paths]
-    move = float(edge_move(at, "bench"))
-    stands = (
-        f"{length(abs(move))} {'lower' if move > 0 else 'higher'}" if length(abs(move)) != length(0.0) else "where it did"
-    )
-    yield (
-        f"The bench readings were taken with {' and '.join(then)}; with {' and '.join(now)} in use the edge stands "
-        f"{stands}, and the window of the bench method is moved with it."
-    )
+    own = OWN["bench"]
+    turned = [path for path in KINDS if path in varied or own[path] in varied]
+    still = [path for path in KINDS if path not in turned and path in moved_by(given, "bench")]
+    if still:
+        yield (
+            f"The bench readings were taken with {_metal(given, [own[path] for path in still])}; with "
+            f"{_metal(given, still)} in use the edge stands {_moved(given, still, varied)}, and the window of the bench "
+            "method is moved with it."
+        )
+    for path in turned:
+        which = f"with each {path}" if own[path] not in varied else f"with each {own[path]}"
+        taken = f" were taken with {_metal(given, [own[path]])}: they" if own[path] not in varied else ""
+        yield f"The bench readings{taken} are moved {which} of this sweep, and the window of the bench method with them."
+
+
+def _metal(given: ParameterSet, paths: Sequence[str]) -> str:
+    """Return iron and setback in words, at the paths in use or at those of a state."""
+    kinds = {**KINDS, **{own: KINDS[path] for path, own in OWN["bench"].items()}}
+    return " and ".join(kinds[path].format(given.lengths(value_at(given, path))) for path in paths)
+
+
+def _moved(given: ParameterSet, still: Sequence[str], varied: Collection[str]) -> str:
+    """Return where the edge stands for a change of iron or setback; with the bed angle varied, no one number says it."""
+    if ANGLE in varied:
+        return "elsewhere, by the bed angle"
+    at = {path: value_at(given, path) for kept in still for path in (kept, OWN["bench"][kept])}
+    move, length = float(edge_move({**at, ANGLE: value_at(given, ANGLE)}, "bench")), given.lengths
+    return f"{length(abs(move))} {'lower' if move > 0 else 'higher'}" if length(abs(move)) != length(0.0) else "where it did"
 
 
 def _read_twice(given: ParameterSet, known: KnownWindow, varied: Collection[str]) -> Iterator[str]:

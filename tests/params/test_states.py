@@ -14,7 +14,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from planestock.exports.app.documents import taken_out, written
-from planestock.exports.wording.window_notes import window_notes
+from planestock.exports.wording.window_notes import notes_on, window_notes
 from planestock.models.design import design
 from planestock.models.scan.corrected import corrected
 from planestock.models.scan.fit import Fitted
@@ -318,6 +318,30 @@ def test_a_moved_window_says_with_which_iron_the_bench_was_read() -> None:
         in both_changed
     )
     assert "0.018 in higher" in both_changed
+
+
+def test_a_sweep_says_that_a_varied_iron_moves_the_bench_readings() -> None:
+    given = load("jointer")
+    known = settle(given).known
+    (note,) = notes_on(given, known, [IRON])
+    assert note == (
+        "The bench readings were taken with an iron 2.30 mm thick: they are moved with each iron.thickness of this sweep, "
+        "and the window of the bench method with them."
+    )
+    (note,) = notes_on(given, known, [OF_BENCH[SETBACK]])
+    assert note.startswith("The bench readings are moved with each bench.setback of this sweep")
+    assert notes_on(given, known, ["throat.opening"]) == ()
+    assert notes_on(plain(), settle(plain()).known, [IRON]) == ()
+
+
+def test_of_what_is_varied_no_one_value_is_told() -> None:
+    """A setback of its own is told as it is; the iron, varied, has no one move, nor has any with the bed angle varied."""
+    given = plain(*BENCH, "bench.setback=2 mm", "bench.iron_thickness=2 mm")
+    still, turned = notes_on(given, settle(given).known, [IRON])
+    assert "with a setback of 2.00 mm; with a setback of 1.00 mm in use the edge stands 0.71 mm higher" in still
+    assert "were taken with an iron 2.00 mm thick: they are moved with each iron.thickness" in turned
+    leaning = notes_on(given, settle(given).known, [ANGLE])
+    assert "the edge stands elsewhere, by the bed angle" in leaning[0]
 
 
 @settings(max_examples=40, deadline=None)
