@@ -128,8 +128,8 @@ def settle(given: ParameterSet) -> Settled:
     """Return window and thickness, with budgets and allowances.
 
     The governing road is the one that knows its worse end better (`budgets.governing`). A thickness "from window" is the
-    largest safe one, so that the sole has the most wear left. Raises InputProblem at body.thickness when none is safe; a given
-    thickness is never refused here, its checks fail.
+    largest safe one, so that the sole has the most wear left. Raises InputProblem at body.thickness when none is safe; a
+    given thickness is never refused here, its checks fail.
     """
     roads = known_windows(given)
     known = governing(roads)
