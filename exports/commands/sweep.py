@@ -341,6 +341,18 @@ def _text(done: Swept, name: str, value: float) -> str:
     return done.given.lengths.number(value)
 
 
+def _text_with_unit(done: Swept, name: str, value: float) -> str:
+    """Return a varied value with its unit for a sentence."""
+    from planestock.params.catalogue import declared
+    from planestock.params.fields import quantity_of
+
+    field = declared(name)
+    quantity = quantity_of(field) if field else None
+    if quantity is None:
+        return f"{value:g}"
+    return f"{_text(done, name, value)}°" if quantity.dimension == "angle" else done.given.lengths(value)
+
+
 LISTED = (("width", "window.width"), ("thickness", "thickness"), ("wear", "wear_left"), ("mouth", "mouth.opening"),
           ("sure", "sure"))  # fmt: skip
 """Columns of a listed variant."""
@@ -360,7 +372,7 @@ def _listing(done: Swept, beside: Sequence[Axis]) -> Grid:
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     table.add_column("no.", justify="right", no_wrap=True)
     for axis in beside:
-        table.add_column(axis.path.rpartition(".")[2], justify="right", no_wrap=True, max_width=14, overflow="ellipsis")
+        table.add_column(_heading(axis, done.axes), justify="right", no_wrap=True, max_width=24, overflow="ellipsis")
     for name, _ in LISTED:
         table.add_column(name, justify="right", no_wrap=True)
     for row in range(done.table.rows):
@@ -371,6 +383,13 @@ def _listing(done: Swept, beside: Sequence[Axis]) -> Grid:
     return table
 
 
+def _heading(axis: Axis, axes: Sequence[Axis]) -> str:
+    """Return the last part of an axis' path, or all of it where another column has that name."""
+    short = axis.path.rpartition(".")[2]
+    names = [heading for heading, _ in LISTED] + [other.path.rpartition(".")[2] for other in axes]
+    return short if names.count(short) == 1 else axis.path
+
+
 def _best_told(done: Swept, first: Best) -> str:
     """Say which sure variant leaves most wear; of several that leave the same, what they have in common."""
     wear = done.given.lengths(first.wear)
@@ -378,7 +397,7 @@ def _best_told(done: Swept, first: Best) -> str:
         return f"All {first.sure:,} sure ones leave the same wear, {wear}: none is best."
     inputs = {path: column[list(first.rows)] for path, column in done.table.inputs.items()}
     shared = ", ".join(
-        f"{path} = {_text(done, path, float(column[0]))}"
+        f"{path} = {_text_with_unit(done, path, float(column[0]))}"
         for path, column in inputs.items()
         if len(set(column.tolist())) == 1
     )

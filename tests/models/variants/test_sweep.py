@@ -727,3 +727,12 @@ def test_a_flat_picture_says_that_it_is_flat() -> None:
     one_way = picture(Field("wear_left", found, wear, (None, None)), STAMP).decode()
     assert "flat" not in one_way
     assert "throat.opening changes nothing here" in one_way
+
+
+def test_columns_have_names_of_their_own_and_the_best_its_units(capsys: pytest.CaptureFixture[str]) -> None:
+    assert sweep_command("fore", ["iron.thickness=0.1 to 0.12 in in 2", "frog.bed_angle=44 to 45 in 2"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "no. iron.thickness bed_angle width thickness wear mouth sure" in text
+    assert re.search(
+        r"most wear is left, 0\.\d{3} in, with iron\.thickness = 0\.1\d0 in, frog\.bed_angle = 4\d\.00°\.", text
+    )
