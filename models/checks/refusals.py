@@ -305,13 +305,13 @@ def _holes_together(at: Layout) -> Rule:
     for (first, one), (second, other) in combinations(enumerate(bored), 2):
         gap = nearest_to(one, other)
         if abs(gap) < TOUCHING:
-            yield _misplaced(one, f"just touches the {other.name}", "move one of them, or make it {} wider", (CLEAR,))
+            yield _misplaced(one, f"just touches the {other.said}", "move one of them, or make it {} wider", (CLEAR,))
         if gap < 0:
             met.setdefault(first, []).append(other)
             met.setdefault(second, []).append(one)
     for place, others in sorted(met.items()):
         if not takes_wood(bored[place], others, at):
-            names = " and the ".join(other.name for other in others)
+            names = " and the ".join(other.said for other in others)
             yield _misplaced(
                 at.holes[place], f"lies inside the {names}", "measure the places again, or leave one of them out"
             )

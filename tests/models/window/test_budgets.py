@@ -432,14 +432,14 @@ def test_the_road_with_the_sharper_worse_end_governs_and_the_bench_wins_a_tie() 
 def test_an_assumed_play_does_not_rule_beside_a_bench_that_has_it_inside() -> None:
     """T_max is the sharper by the readings here, by little; T_min rests on a play of anything to 0.5 mm there: ± 0.2 mm."""
     bench = ("bench.edge_low=52.3 ± 0.13 mm", "bench.edge_high=46.7 ± 0.13 mm")
-    for play, road in (("0.25 ± 0.01 mm", "readings"), (None, "bench")):
-        changes = (*bench, *((f"adjuster.play={play}",) if play else ()))
-        given = plain(*changes) if play else without_play(plain(*changes))
+    measured = plain(*bench, "adjuster.play=0.25 ± 0.01 mm")
+    assumed = without_play(plain(*bench))
+    for given, road in ((measured, "readings"), (assumed, "bench")):
         known = {each.road: each for each in known_windows(given)}
         assert known["readings"].high.expanded < known["bench"].high.expanded
         assert governing(known_windows(given)).road == road
         assert (settle(given).low, settle(given).high) == (known[road].low, known[road].high)
-    assert widest(settle(given)) < max(known["readings"].low.expanded, known["readings"].high.expanded)
+    assert widest(settle(assumed)) < max(widest_of(each) for each in known_windows(assumed))
 
 
 def without_play(given: ParameterSet) -> ParameterSet:
@@ -448,7 +448,11 @@ def without_play(given: ParameterSet) -> ParameterSet:
 
 
 def widest(settled: Settled) -> float:
-    return max(settled.low.expanded, settled.high.expanded)
+    return widest_of(settled.known)
+
+
+def widest_of(known: KnownWindow) -> float:
+    return max(known.low.expanded, known.high.expanded)
 
 
 def test_a_bench_measured_with_a_poor_tool_does_not_govern() -> None:
