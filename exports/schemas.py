@@ -17,6 +17,8 @@ OUTPUTS = {
     "report.json": "report.report_schema:Report",
     "check --json": "report.report_schema:Report",
     "build --json": "report.report_schema:BuiltReport",
+    "compare --json": "variants.compare_schema:ComparisonFound",
+    "salvage --json": "salvage.salvage_schema:SalvageFound",
 }
 """Module and model of each output; a module is read when its schema is asked for."""
 

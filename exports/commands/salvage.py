@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
     from rich.table import Table
 
-    from planestock.models.salvage.judging import Margins, Salvage, Way
+    from planestock.models.salvage.judging import Salvage, Way
     from planestock.models.window.uncertainty import Budget
     from planestock.params.fields import Quantity
     from planestock.params.lengths import Lengths
@@ -83,6 +83,8 @@ def salvage(  # noqa: PLR0913, PLR0917 - a command's options
     if write is not None:
         _write(found, shown, source, changes or [], write, overwrite=overwrite)
     if as_json:
+        from planestock.exports.salvage.data import as_data
+
         print_json(as_data(found))
     else:
         show(result_console(), found, shown)
@@ -153,63 +155,6 @@ def salvaged_text(found: Salvage, way: Way | None, source: str, changes: list[st
         )
     given = with_changes(found.given, way.plan.changes)
     return text_as_used(text_of(source), [*changes, *way.plan.changes], given)
-
-
-def as_data(found: Salvage) -> dict[str, Any]:
-    """Return what was found as plain data: lengths in mm, areas in mm², volumes in mm³."""
-    from planestock.exports.files.plain_data import plain
-    from planestock.exports.wording.cautions import AT_THE_BENCH
-    from planestock.exports.wording.salvage import standing, why_first
-    from planestock.exports.wording.window_notes import window_notes
-    from planestock.models.salvage.judging import weights
-
-    window = found.wanted.settled.window
-    told: dict[str, Any] = plain({
-        "set": {"name": found.given.name, "digest": found.given.digest},
-        "cut": {"thickness": found.cut.thickness, "limit": found.cut.limit, "mouth": found.cut.opening},
-        "window": {"min": window.low, "max": window.high, "notes": window_notes(found.wanted.settled)},
-        "target": found.target,
-        "standing": standing(found),
-        "margins": _margins_data(found.margins),
-        "recommended": found.recommended.plan.name if found.recommended else None,
-        "why": why_first(found),
-        "weights": {"points": weights(), "source": "our own choice"},
-        "cautions": list(AT_THE_BENCH),
-        "ways": [_way_data(found, way) for way in found.ways],
-    })  # fmt: skip
-    return told
-
-
-def _way_data(found: Salvage, way: Way) -> dict[str, Any]:
-    from dataclasses import asdict
-
-    from planestock.exports.wording.salvage import steps
-
-    plan = way.plan
-    return {
-        "name": plan.name,
-        "feasible": way.feasible,
-        "reasons": way.reasons,
-        "points": {"total": way.points.total, **asdict(way.points)} if way.points else None,
-        "thickness": plan.thickness,
-        "piece": {**asdict(plan.piece), "volume": plan.piece.volume} if plan.piece else None,
-        "removed": plan.removed,
-        "moves": asdict(plan.moves),
-        "mouth": asdict(plan.mouth),
-        "surfaces": plan.surfaces,
-        "holes": plan.holes,
-        "margins": _margins_data(way.margins),
-        "failing": way.failing,
-        "changes": plan.changes,
-        "steps": steps(found, way),
-    }
-
-
-def _margins_data(margins: Margins | None) -> dict[str, float] | None:
-    if margins is None:
-        return None
-    return {"out": margins.out.value, "u_out": margins.out.expanded, "back": margins.back.value,
-            "u_back": margins.back.expanded, "sure_out": margins.sure_out, "sure_back": margins.sure_back}  # fmt: skip
 
 
 def show(console: Console, found: Salvage, shown: Way | None) -> None:

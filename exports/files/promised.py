@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, TypeVar
 
-from pydantic import BaseModel, ConfigDict, ValidationError, WithJsonSchema
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, WithJsonSchema
 
 from planestock.exports.files.plain_data import DECIMALS, plain
 
@@ -26,6 +26,11 @@ class Promised(BaseModel):
     """What all objects that leave as JSON have in common: no key beside the declared ones, in the order declared."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, from_attributes=True, populate_by_name=True)
+
+
+def key(name: str) -> Any:
+    """Return the declaration of a key that is no name in Python, such as "in" or "window.min"."""
+    return Field(validation_alias=name, serialization_alias=name)
 
 
 class PromiseBroken(RuntimeError):

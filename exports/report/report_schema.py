@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import Field
-
-from planestock.exports.files.promised import Number, Place, Point, Promised
+from planestock.exports.files.promised import Number, Place, Point, Promised, key
 
 Verdict = Literal["pass", "warn", "fail"]
 
@@ -60,7 +58,7 @@ class Reach(Promised):
     """How far the edge stands below the sole, adjuster all the way out, and above it, all the way back, mm."""
 
     out: Number
-    in_: Number = Field(validation_alias="in", serialization_alias="in")
+    in_: Number = key("in")
 
 
 class Layout(Promised):

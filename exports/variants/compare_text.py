@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planestock.exports.files.plain_data import plain
 from planestock.exports.wording.numbers import measured
 from planestock.exports.wording.window_notes import window_notes
 from planestock.models.variants.compare import Comparison, Difference, Outcome, Variant
@@ -99,7 +98,10 @@ def notes_of(variant: Variant) -> tuple[str, ...]:
 
 def as_data(found: Comparison) -> dict[str, Any]:
     """Return the comparison as plain data: lengths in mm, angles in degrees, masses in g."""
-    told: dict[str, Any] = plain({
+    from planestock.exports.files.promised import promised, told
+    from planestock.exports.variants.compare_schema import ComparisonFound
+
+    facts = {
         "variants": [
             {
                 "label": variant.label,
@@ -114,9 +116,6 @@ def as_data(found: Comparison) -> dict[str, Any]:
             for variant in found.variants
         ],
         "differences": [{"path": one.path, "title": one.title, "values": one.texts} for one in found.differences],
-        "outcomes": {
-            one.key: {"title": one.title, "unit": one.unit, "values": one.values, "spread": one.spread, "notes": one.notes}
-            for one in found.outcomes
-        },
-    })  # fmt: skip
-    return told
+        "outcomes": {one.key: one for one in found.outcomes},
+    }
+    return told(promised(ComparisonFound, facts))

@@ -12,19 +12,27 @@ from typing import Any
 import pytest
 from hypothesis import given as drawn
 from hypothesis import settings
+from hypothesis import strategies as st
 from jsonschema_rs import Draft202012Validator, meta
 from pydantic import ValidationError
 
+from planestock.exports.building import rows_of_extras
 from planestock.exports.command_line import main
+from planestock.exports.files.plain_data import DECIMALS
 from planestock.exports.files.promised import PromiseBroken, Promised, promised, told
 from planestock.exports.report.data import report
+from planestock.exports.salvage.data import as_data as salvage_data
 from planestock.exports.schemas import OUTPUTS, model_of, schema_of
+from planestock.exports.variants.compare_text import as_data as comparison_data
 from planestock.models.design import Design, design
+from planestock.models.salvage.judging import salvage
+from planestock.models.variants.compare import compare
 from planestock.params.files import load, shipped
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
+from planestock.params.reading import exactly, parse
 from tests.support.drawn_sets import drawn_sets, starting_sets
-from tests.support.full_set import Values, full_design, plain_design
+from tests.support.full_set import Values, full, full_design, plain, plain_design
 
 EXAMPLES = 25
 """Sets drawn; each takes some 30 ms."""
@@ -106,6 +114,40 @@ def test_every_key_of_the_report_counts() -> None:
     require_every_key_counts("report.json", report(full_design(), solids=False), free=("values",))
 
 
+SALVAGED = ("44.1 ± 0.1 mm", "47 mm", "50.3 mm")
+"""Bodies that came out too thin, about right and too thick for the shipped sets."""
+
+
+@pytest.mark.parametrize("name", [*shipped(), "full", "plain"])
+def test_salvage_is_as_promised(name: str) -> None:
+    given = {"full": full, "plain": plain}[name]() if name in ("full", "plain") else load(name)
+    for thickness in SALVAGED:
+        require_promised("salvage --json", salvage_data(salvage(given, parse(thickness, "length"))))
+
+
+@drawn(values=drawn_sets(starting_sets()), off=st.floats(-4.0, 4.0))
+@settings(max_examples=EXAMPLES, deadline=None)
+def test_salvage_of_drawn_sets_is_as_promised(values: Values, off: float) -> None:
+    try:
+        made = design(parameter_set(values))
+        found = salvage(made.given, exactly(f"{made.settled.thickness + off:.2f}"))
+    except InputProblem:
+        return
+    require_promised("salvage --json", salvage_data(found))
+
+
+def test_every_key_of_salvage_counts() -> None:
+    require_every_key_counts("salvage --json", printed("salvage", "jack", "--thickness", "44.1", "--json"))
+
+
+def test_compare_is_as_promised() -> None:
+    sets = [(name, load(name)) for name in shipped()] + [("full", full()), ("plain", plain())]
+    data = comparison_data(compare([*sets, ("no body", load("jack", ["body.thickness=20"]))], solids=False))
+    require_promised("compare --json", data)
+    assert data["variants"][-1]["problem"], "a set that is no body is among them"
+    require_every_key_counts("compare --json", data)
+
+
 def test_a_fact_that_was_renamed_is_no_other_key_outside() -> None:
     class Fact:
         def __init__(self, **named: object) -> None:
@@ -127,6 +169,14 @@ def test_every_schema_is_printed_and_is_one(name: str) -> None:
     assert shown["additionalProperties"] is False
     assert sorted(shown["required"]) == sorted(shown["properties"]), "every key is always there"
     assert [title for title, one in shown.get("$defs", {}).items() if not one.get("description")] == []
+
+
+def test_no_number_of_a_report_shows_its_last_bit() -> None:
+    rows = rows_of_extras(design(load("jack")), frozenset({"router"}))
+    assert rows, "the router's cutter has checks of its own"
+    checks = report(design(load("jack")), solids=False, extra_rows=rows)["checks"]
+    numbers = [one[key] for one in checks for key in ("value", "limit", "margin") if isinstance(one[key], float)]
+    assert [number for number in numbers if round(number, DECIMALS) != number] == []
 
 
 def test_an_unknown_output_is_refused() -> None:
