@@ -509,6 +509,32 @@ def test_a_text_on_its_way_survives_a_reload(browser: Browser, tmp_path: Path) -
         page.context.close()
 
 
+@pytest.mark.parametrize("is_reloaded", [False, True])
+def test_a_variant_that_is_closed_while_the_app_is_away_loses_nothing(
+    browser: Browser, tmp_path: Path, is_reloaded: bool
+) -> None:
+    with serving(tmp_path, ASLEEP, drafts=tmp_path / "drafts") as address:
+        page = watched(browser, offline=False).page
+        address.visited(page)
+        example(page)
+        page.route("**/changes", lambda route: route.abort())
+        page.fill(field(page, "body.width"), "73")
+        until(page, "planestock.page.active.waiting.length")
+        page.evaluate("planestock.page.close(planestock.page.active)")
+        until(page, "document.querySelector('dialog[open]')")
+        if is_reloaded:
+            page.reload()
+            until(page, "planestock.page && planestock.page.active")
+        page.unroute("**/changes")
+        if is_reloaded:
+            until(page, "planestock.page.active.state.values['body.width'] === '73'")
+        else:
+            until(page, "planestock.page.leaving.size === 0")
+        (kept,) = (tmp_path / "drafts").iterdir()
+        assert "width = 73\\n" in kept.read_text("utf-8")
+        page.context.close()
+
+
 def test_a_large_set_opens_and_what_is_too_large_is_said_and_holds_nothing_up(browser: Browser, tmp_path: Path) -> None:
     large = tmp_path / "large.toml"
     large.write_text(jack("Large") + "# a remark of some length\n" * 3100, "utf-8")

@@ -22,6 +22,7 @@ class Page {
     this.begin = begin;
     this.tab = tab;
     this.variants = [];
+    this.leaving = new Set(); // closed here, but what was typed is not all sent yet
     this.views = new Map();
     this.build();
   }
@@ -105,7 +106,7 @@ class Page {
     window.addEventListener('pagehide', () => this.form.flush());
     window.addEventListener('beforeunload', (event) => {
       this.form.flush();
-      if (this.variants.some((one) => one.isUnsaved)) event.preventDefault();
+      if (this.variants.some((one) => one.isUnsaved) || this.unsent.length) event.preventDefault();
     });
   }
 
@@ -194,15 +195,24 @@ class Page {
     this.views.get(variant).dispose();
     this.views.delete(variant);
     this.variants.splice(index, 1);
-    variant.close();
+    this.leaving.add(variant);
+    variant.close().finally(() => {
+      this.leaving.delete(variant);
+      this.remember();
+    });
     if (this.tab.active >= index) this.tab.active = Math.max(0, this.tab.active - 1);
     this.remember();
     if (this.variants.length) this.show(true);
     else if (!isReplaced) this.opener.ask();
   }
 
+  /** Closed variants whose changes the server does not have yet; a page that is loaded again takes them up. */
+  get unsent() {
+    return [...this.leaving].filter((one) => one.waiting.length);
+  }
+
   remember() {
-    this.tab.variants = this.variants.map((one) => one.kept);
+    this.tab.variants = [...this.variants, ...this.unsent].map((one) => one.kept);
     this.tab.keep();
   }
 

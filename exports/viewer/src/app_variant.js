@@ -81,7 +81,7 @@ export class Variant extends EventTarget {
   }
 
   async send() {
-    while (this.waiting.length && !this.closed.signal.aborted) {
+    while (this.waiting.length) {
       const [change] = this.waiting;
       if (!(await this.post('changes', change))) continue;
       this.waiting = this.waiting.filter((one) => one !== change);
@@ -180,9 +180,11 @@ export class Variant extends EventTarget {
     }
   }
 
-  close() {
+  /** Lets go of it as soon as all that was typed has been sent; a draft of what is not saved stays at the server. */
+  async close() {
     this.closed.abort();
-    ask(this.path, { method: 'DELETE' }).catch(() => {});
+    await this.sent();
+    await ask(this.path, { method: 'DELETE' }).catch(() => {});
   }
 }
 
