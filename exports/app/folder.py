@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import os
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -37,11 +39,23 @@ class SetsFolder:
 
     def names(self) -> tuple[str, ...]:
         """Return the names of the sets that lie in the folder itself; a link that leads out of it is none of them."""
-        return tuple(name for name in sorted(self._entries()) if self._is_set(name))
+        with self._looked_into():
+            return tuple(name for name in sorted(self._entries()) if self._is_set(name))
 
     def holds(self, name: str) -> bool:
         """Tell whether a name is that of a set in the folder, by comparing it with what is there."""
-        return name in self._entries() and self._is_set(name)
+        with self._looked_into():
+            return name in self._entries() and self._is_set(name)
+
+    @contextmanager
+    def _looked_into(self) -> Iterator[None]:
+        """Say in words what the system does not let us see of the folder."""
+        try:
+            yield
+        except OSError as error:
+            rule = "you must be allowed to read the sets there"
+            remedy = "change its permissions, or start the app with --folder for another one"
+            raise refuse(str(self.path), error.strerror, rule, remedy) from None
 
     def _entries(self) -> frozenset[str]:
         return frozenset(entry.name for entry in self.path.iterdir()) if self.path.is_dir() else frozenset()

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import os
+import resource
+import shutil
 import stat
 import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
+from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, expect
 
 from planestock.exports.app.drafts import MOST_DRAFTS
@@ -97,6 +105,101 @@ def test_where_no_draft_can_be_kept_the_work_goes_on_and_it_is_said(tmp_path: Pa
         variant = changed(client, opened(client), "body.length", "391")
         assert variant["values"]["body.length"] == "391"
         assert "not kept on the disk either" in variant["not_kept"]
+
+
+@pytest.fixture
+def place() -> Iterator[Path]:
+    """A folder that every user of the machine may enter; pytest's own are for whoever runs it alone."""
+    made = Path(tempfile.mkdtemp(prefix="planestock-test-"))
+    made.chmod(0o777)
+    yield made
+    for path in (made, *made.iterdir()):
+        path.chmod(0o777)
+    shutil.rmtree(made)
+
+
+NOBODY = 65534
+"""An ordinary user's number: nothing is forbidden to the superuser."""
+
+
+@contextmanager
+def as_an_ordinary_user() -> Iterator[None]:
+    was = os.geteuid()
+    if was == 0:
+        os.seteuid(NOBODY)
+    try:
+        yield
+    finally:
+        if was == 0:
+            os.seteuid(0)
+
+
+def saved_as(client: TestClient, variant: dict[str, Any], name: str) -> tuple[int, str]:
+    answer = client.post(f"/api/variants/{variant['id']}/save", json={"name": name})
+    return answer.status_code, answer.json().get("said", "")
+
+
+def test_where_nothing_may_be_written_the_work_goes_on_and_it_is_said(place: Path) -> None:
+    sets, state = place / "sets", place / "state"
+    sets.mkdir()
+    state.mkdir()
+    (sets / "mine.toml").write_text(jack("Mine"), "utf-8")
+    sets.chmod(0o555)
+    state.chmod(0o555)
+    with app(sets, drafts=state / "drafts") as client:
+        opened(client, "file", "mine.toml")  # everything is loaded while all may be read
+        with as_an_ordinary_user():
+            variant = changed(client, opened(client, "file", "mine.toml"), "body.length", "391")
+            assert variant["values"]["body.length"] == "391"
+            assert "must be allowed to write there" in variant["not_kept"]
+            for name in ("mine", "other"):
+                status, said = saved_as(client, variant, name)
+                assert (status, "must be allowed to write there" in said) == (422, True), said
+        sets.chmod(0o755)
+        assert [path.name for path in sets.iterdir()] == ["mine.toml"]
+        assert (sets / "mine.toml").read_text("utf-8") == jack("Mine")
+        assert saved_as(client, variant, "mine") == (200, "")
+
+
+@pytest.mark.parametrize("mode", [0o000, 0o444, 0o311])
+def test_a_folder_that_may_not_be_read_is_told_and_is_no_fault_of_the_app(place: Path, mode: int) -> None:
+    sets = place / "sets"
+    sets.mkdir()
+    (sets / "mine.toml").write_text(jack("Mine"), "utf-8")
+    with app(sets) as client:
+        variant = opened(client)
+        sets.chmod(mode)
+        with as_an_ordinary_user():
+            for answer in (
+                client.get("/api/sets"),
+                client.post("/api/variants", json={"kind": "file", "name": "mine.toml"}),
+                client.post(f"/api/variants/{variant['id']}/save", json={"name": "mine"}),
+            ):
+                assert answer.status_code == 422, answer.text
+                assert "must be allowed" in answer.json()["said"]
+
+
+def test_a_full_disk_is_said_and_what_was_there_stays(tmp_path: Path) -> None:
+    """The system's own limit of a file's size stands for a full disk: both refuse in the middle of writing."""
+    drafts = tmp_path / "drafts"
+    (tmp_path / "mine.toml").write_text(jack("Mine"), "utf-8")
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    with app(tmp_path, drafts=drafts) as client:
+        variant = changed(client, opened(client, "file", "mine.toml"), "body.length", "391")
+        kept = (drafts / f"{variant['id']}.json").read_bytes()
+        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, hard))
+        try:
+            variant = changed(client, variant, "body.length", "392")
+            status, said = saved_as(client, variant, "mine")
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+        assert "not kept on the disk either" in variant["not_kept"]
+        assert (status, bool(said)) == (422, True)
+        assert (drafts / f"{variant['id']}.json").read_bytes() == kept
+        assert (tmp_path / "mine.toml").read_text("utf-8") == jack("Mine")
+        assert sorted(path.name for path in tmp_path.iterdir() if path.name != "drafts") == ["mine.toml"]
+        assert changed(client, variant, "body.length", "393")["not_kept"] == ""
+        assert saved_as(client, variant, "mine") == (200, "")
 
 
 def test_of_very_many_drafts_the_oldest_go(tmp_path: Path) -> None:
