@@ -4,11 +4,11 @@ becomes one message."""
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from planestock.models.scan.from_file import FromFile, joined
+from planestock.models.scan.text_files import read_obj, read_ply, read_stl, require_ply_header
 from planestock.models.scan.threemf_file import read_threemf
 from planestock.params.problems import InputProblem, refuse
 
@@ -37,13 +37,13 @@ def read(path: Path) -> FromFile:
             return _binary_stl(path)
         if ending == ".stl":
             _require_text_stl(path)
-        return _by_trimesh(path, ending)
+        return _text(path, ending) if is_text else _binary_ply(path)
     except InputProblem:
         raise
     except MemoryError:
         raise refuse(str(path), "a file that asks for more memory than there is", "cannot be read", AS_MESH) from None
     except Exception as error:  # noqa: BLE001 - a reader of strange files may raise anything; all of it means one thing
-        reason = (str(error).strip() or type(error).__name__).splitlines()[0]
+        reason = (str(error).strip() or type(error).__name__).splitlines()[0][:LONGEST_REASON]
         raise refuse(str(path), reason, f"cannot be read as {ending[1:].upper()}", AS_MESH) from None
 
 
@@ -79,6 +79,9 @@ def _is_text(head: bytes, ending: str, size: int) -> bool:
     return ending == ".stl" and (len(head) < 84 or size != 84 + 50 * int.from_bytes(head[80:84], "little"))
 
 
+LONGEST_REASON = 120
+"""Characters of a reader's own words that are repeated."""
+
 STL_TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 """One triangle of binary STL: 50 bytes, little-endian; 84 bytes stand before the first."""
 
@@ -104,22 +107,38 @@ def _require_text_stl(path: Path) -> None:
     raise refuse(str(path), "binary STL", rule, "copy it once more, or export it again")
 
 
-def _by_trimesh(path: Path, ending: str) -> FromFile:
+def _text(path: Path, ending: str) -> FromFile:
+    with path.open("rb") as stream:
+        if ending == ".stl":
+            found = read_stl(stream, str(path))
+        else:
+            found = read_obj(stream) if ending == ".obj" else read_ply(stream)
+    if len(found.faces):
+        return found
+    if ending == ".stl":
+        raise refuse(str(path), "a file without triangles", "is no STL", AS_MESH)
+    raise _without_triangles(path, len(found.vertices))
+
+
+def _without_triangles(path: Path, points: int) -> InputProblem:
+    shown = f"{points} points without triangles" if points else "nothing"
+    return refuse(str(path), shown, "a scan is a mesh, not points alone", AS_MESH)
+
+
+def _binary_ply(path: Path) -> FromFile:
     import trimesh
 
-    options: dict[str, Any] = {"skip_materials": True} if ending == ".obj" else {}
     with path.open("rb") as stream:
+        require_ply_header(stream)
+        stream.seek(0)
         # A stream and no resolver: neither material files nor textures beside the file, let alone the net, can be reached.
-        found = trimesh.load_scene(stream, file_type=ending[1:], process=False, allow_remote=False, **options)
+        found = trimesh.load_scene(stream, file_type="ply", process=False, allow_remote=False)
     meshes, others = [], 0
     for one in found.geometry.values():
         if isinstance(one, trimesh.Trimesh) and len(one.faces):
             meshes.append((np.asarray(one.vertices, dtype=float), np.asarray(one.faces, dtype=np.int64)))
         else:
             others += len(getattr(one, "vertices", ()))
-    if not meshes and not others and ending == ".stl":
-        raise refuse(str(path), "a file without triangles", "is no STL", AS_MESH)
     if not meshes:
-        shown = f"{others} points without triangles" if others else "nothing"
-        raise refuse(str(path), shown, "a scan is a mesh, not points alone", AS_MESH)
+        raise _without_triangles(path, others)
     return FromFile(*joined(meshes), None)

@@ -7,8 +7,9 @@ import zipfile
 from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 
 import numpy as np
 import numpy.typing as npt
@@ -17,8 +18,17 @@ from planestock.models.scan.from_file import FromFile, joined
 from planestock.models.scan.motion import Array
 from planestock.params.problems import refuse
 
-LARGEST_MODEL = 300_000_000
-"""Bytes of the unpacked model part: some four million triangles. A small archive can hold any size."""
+LARGEST_MODEL = 160_000_000
+"""Bytes of the unpacked model part: some two million triangles. A small archive can hold any size."""
+
+MOST_ELEMENTS = 6_000_000
+"""Elements of the model part; two million triangles have one million points."""
+
+DEEPEST_ELEMENT = 100
+"""Elements within elements of the model part; the specification has seven, extensions some more."""
+
+MOST_TRIANGLES = 4_000_000
+"""Triangles of a build, counted as often as they are placed, before any is."""
 
 MOST_OBJECTS = 1_000
 """Objects placed in a build; a scan is one, or a few pieces."""
@@ -60,38 +70,35 @@ def read_threemf(path: Path) -> FromFile:
             raise refuse(str(path), f"{size} unpacked", f"a model may have {most}", "thin it out in the scanner's program")
         with archive.open(entry) as stream:
             model = _model(stream)
-    meshes = [piece for name, place in model.placed for piece in _pieces(model, name, place, DEEPEST)]
+    _require_few(model)
+    meshes = [piece for name, place in model.placed for piece in _pieces(model, name, place)]
     if not meshes:
         raise refuse(str(path), "no triangles", "a scan is a mesh", REMEDY)
     return FromFile(*joined(meshes), model.unit)
 
 
 def _model(stream: IO[bytes]) -> _Model:
-    """Read the model part in one pass, letting go of every element once it is read."""
-    from defusedxml.ElementTree import iterparse
+    """Read the model part in one pass; no element is kept. Raises ValueError for a document type, or too much."""
+    from xml.parsers import expat
 
     reading = _Reading()
-    parents: list[Any] = []
-    for count, (event, element) in enumerate(iterparse(stream, events=("start", "end"), forbid_dtd=True)):
-        name = element.tag.rpartition("}")[2]
-        if event == "start":
-            parents.append(element)
-            reading.begins(name, element)
-            continue
-        parents.pop()
-        reading.ends(name, element)
-        if name not in _NUMEROUS:
-            element.clear()
-        elif parents and count % LET_GO == 0:
-            parents[-1].clear()
-    if len(reading.model.placed) > MOST_OBJECTS:
-        raise ValueError(f"{len(reading.model.placed)} objects are placed; a scan is at most {MOST_OBJECTS} pieces")
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = reading.begins
+    parser.EndElementHandler = reading.ends
+    parser.StartDoctypeDeclHandler = _refuse_document_type  # Entities are only ever defined in one.
+    while piece := stream.read(PIECE):
+        parser.Parse(piece, False)
+    parser.Parse(b"", True)
     return reading.model
 
 
-_NUMEROUS = ("vertex", "triangle")
-LET_GO = 4096
-"""Elements after which the list of points or triangles read so far is let go of; one by one, each would take its length."""
+PIECE = 1 << 20
+"""Bytes that are unpacked at once."""
+
+
+def _refuse_document_type(*_: object) -> None:
+    raise ValueError("it has a document type, which 3MF forbids")
 
 
 class _Reading:
@@ -101,26 +108,38 @@ class _Reading:
         self.model = _Model()
         self.current = _Object()
         self.numbers, self.corners = array("d"), array("q")
+        self.elements = self.depth = 0
 
-    def begins(self, name: str, element: Any) -> None:
-        if name == "model":
-            self.model.unit = element.get("unit", "millimeter")
+    def begins(self, tag: str, attributes: dict[str, str]) -> None:
+        """Take an element's attributes."""
+        self.elements, self.depth = self.elements + 1, self.depth + 1
+        if self.depth > DEEPEST_ELEMENT:
+            raise ValueError(f"its elements lie more than {DEEPEST_ELEMENT} deep")
+        if self.elements > MOST_ELEMENTS:
+            raise ValueError(f"it has more than {MOST_ELEMENTS // 1_000_000} million elements")
+        name = tag.rpartition(":")[2]
+        if name == "vertex":
+            self.numbers.extend((float(attributes["x"]), float(attributes["y"]), float(attributes["z"])))
+        elif name == "triangle":
+            self.corners.extend((int(attributes["v1"]), int(attributes["v2"]), int(attributes["v3"])))
+        elif name == "model":
+            self.model.unit = attributes.get("unit", "millimeter")
         elif name == "object":
             self.current = _Object()
-            self.model.objects[element.get("id", "")] = self.current
+            self.model.objects[attributes.get("id", "")] = self.current
+        elif name in ("component", "item"):
+            placed = self.current.parts if name == "component" else self.model.placed
+            if len(placed) == MOST_OBJECTS:
+                raise ValueError(f"more than {MOST_OBJECTS} objects are placed; a scan is a few pieces")
+            placed.append((attributes.get("objectid", ""), _placing(attributes.get("transform"))))
 
-    def ends(self, name: str, element: Any) -> None:
-        if name == "vertex":
-            self.numbers.extend(float(element.get(axis)) for axis in "xyz")
-        elif name == "triangle":
-            self.corners.extend(int(element.get(corner)) for corner in ("v1", "v2", "v3"))
-        elif name == "mesh":
+    def ends(self, tag: str) -> None:
+        """Keep the mesh that ends here."""
+        self.depth -= 1
+        if tag.rpartition(":")[2] == "mesh":
             self.current.vertices.append(np.array(self.numbers, dtype=float).reshape(-1, 3))
             self.current.faces.append(np.array(self.corners, dtype=np.int64).reshape(-1, 3))
             self.numbers, self.corners = array("d"), array("q")
-        elif name in ("component", "item"):
-            placed = self.current.parts if name == "component" else self.model.placed
-            placed.append((element.get("objectid", ""), _placing(element.get("transform"))))
 
 
 def _placing(text: str | None) -> Array:
@@ -130,17 +149,35 @@ def _placing(text: str | None) -> Array:
     return np.array([float(one) for one in text.split()]).reshape(4, 3)
 
 
-def _pieces(model: _Model, name: str, place: Array, depth: int) -> Iterator[tuple[Array, npt.NDArray[np.int64]]]:
-    found = model.objects.get(name)
-    if found is None:
-        raise ValueError(f"object {name} is placed but not there")
-    if depth == 0:
-        raise ValueError(f"object {name} is made of objects too deep, or of itself")
-    if len(found.parts) > MOST_OBJECTS:
-        raise ValueError(f"object {name} is made of {len(found.parts)} objects")
+def _require_few(model: _Model) -> None:
+    """Raise ValueError where objects, placed in objects that are placed in turn, come to too many pieces or triangles."""
+
+    @cache
+    def amount(name: str, depth: int) -> tuple[int, int]:
+        found = model.objects.get(name)
+        if found is None:
+            raise ValueError(f"object {name[:40]} is placed but not there")
+        if depth == 0:
+            raise ValueError(f"object {name[:40]} is made of objects too deep, or of itself")
+        inner = [amount(part, depth - 1) for part, _ in found.parts]
+        return (
+            1 + sum(pieces for pieces, _ in inner),
+            sum(len(faces) for faces in found.faces) + sum(triangles for _, triangles in inner),
+        )
+
+    placed = [amount(name, DEEPEST) for name, _ in model.placed]
+    pieces, triangles = (sum(counts) for counts in zip(*placed, strict=True)) if placed else (0, 0)
+    if pieces > MOST_OBJECTS:
+        raise ValueError(f"{pieces} objects are placed; a scan is at most {MOST_OBJECTS} pieces")
+    if triangles > MOST_TRIANGLES:
+        raise ValueError(f"{triangles} triangles are placed; a scan is at most {MOST_TRIANGLES // 1_000_000} million")
+
+
+def _pieces(model: _Model, name: str, place: Array) -> Iterator[tuple[Array, npt.NDArray[np.int64]]]:
+    found = model.objects[name]
     for vertices, faces in zip(found.vertices, found.faces, strict=True):
         if len(faces):
             yield vertices @ place[:3] + place[3], faces
     for inner, moved in found.parts:
         together = np.vstack((moved[:3] @ place[:3], moved[3] @ place[:3] + place[3]))
-        yield from _pieces(model, inner, together, depth - 1)
+        yield from _pieces(model, inner, together)

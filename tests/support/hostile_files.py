@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import subprocess
 import sys
-from collections.abc import Mapping, Sequence
+import zipfile
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -122,8 +124,67 @@ SVG: dict[str, bytes] = {
     "many arcs.svg": svg(f'<path d="M0,0{"a1,2,3,0,1,1,1" * 30_000}"/>'),
     "many curves.svg": svg(f'<path d="M0,0{"c9,0,-9,9,1,1" * 33_000}"/>'),
     "many curves of one point.svg": svg(f'<path d="M0,0{"q900,900,0,1" * 45_000}"/>'),
+    "opened again and again.svg": svg(f'<path d="M0,0{"l1,1z" * 33_000}"/>'),
     "long classes.svg": svg(f'<path class="{"a " * 3_000_000}" d="{SQUARE}"/>'),
 }  # fmt: skip
 
 THAT_ARE_READ = {"closed again and again.svg", "long classes.svg"}
 """Files that are what they should be in spite of all: what they hold too much of says nothing."""
+
+
+# ---- scans ---------------------------------------------------------------------------------------------------------
+
+CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
+"""Namespace of 3MF, core specification 1.4.0."""
+
+
+def threemf(objects: str, items: str) -> bytes:
+    """Return a 3MF file of these objects."""
+    model = f'<model unit="millimeter" xmlns="{CORE}"><resources>{objects}</resources><build>{items}</build></model>'
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("3D/3dmodel.model", model)
+    return content.getvalue()
+
+
+def placing_each_other(times: int, depth: int) -> bytes:
+    """Return a 3MF whose objects each place the one before several times: its triangles are the product of the counts."""
+    points = "".join(f'<vertex x="{x}" y="{y}" z="{x * y}"/>' for x, y in ((0, 0), (9, 0), (0, 9)))
+    corners = '<triangle v1="0" v2="1" v3="2"/>'
+    objects = f'<object id="0"><mesh><vertices>{points}</vertices><triangles>{corners}</triangles></mesh></object>'
+    for level in range(1, depth):
+        parts = f'<component objectid="{level - 1}"/>' * times
+        objects += f'<object id="{level}"><components>{parts}</components></object>'
+    return threemf(objects, f'<item objectid="{depth - 1}"/>')
+
+
+FACET = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 9 0 0\nvertex 0 9 0\nendloop\nendfacet\n"
+PLY = "ply\nformat ascii 1.0\nelement vertex {points}\n{axes}{more}end_header\n"
+AXES = "property float x\nproperty float y\nproperty float z\n"
+
+SCANS: dict[str, bytes] = {
+    "placing each other.3mf": placing_each_other(900, 7),
+    "placing many.3mf": placing_each_other(1_000, 2),
+    "deep elements.3mf": threemf("<a>" * 4_000_000, ""),
+    "a long attribute.3mf": threemf(f'<object id="{"1" * 20_000_000}"/>', f'<item objectid="{"2" * 20_000_000}"/>'),
+    "many materials.obj": b"v 0 0 0\nv 9 0 0\nv 0 9 0\n" + b"usemtl a\nf 1 2 3\nusemtl b\nf 1 2 3\n" * 20_000,
+    "many groups.obj": b"v 0 0 0\nv 9 0 0\nv 0 9 0\n" + b"".join(b"g %d\nf 1 2 3\n" % n for n in range(20_000)),
+    "one long face.obj": b"v 0 0 0\nf" + b" 1" * 4_000_000,
+    "many solids.stl": f"solid a\n{FACET}endsolid a\n".encode() * 5_000,
+    "many names.stl": "".join(f"solid {n}\n{FACET}endsolid {n}\n" for n in range(5_000)).encode(),
+    "one line.stl": b"solid a " + b"facet normal 0 0 1 outer loop vertex " * 300_000,
+    "blanks.stl": b"solid a\nfacet normal" + b" " * 5_000_000,
+    "many lines.ply": PLY.format(points=7_000_000, axes=AXES, more="").encode() + b"1\n" * 7_000_000,
+    "a long header.ply": PLY.format(points=1, axes=AXES, more="property float a\n" * 200_000).encode(),
+    "a header without end.ply": b"ply\nformat binary_little_endian 1.0\n" + b"comment\n" * 1_000_000,
+}  # fmt: skip
+
+LARGE_SCANS: dict[str, Callable[[], bytes]] = {
+    "nothing but points.3mf": lambda: threemf('<object><mesh>' + '<vertex x="1" y="1" z="1"/>' * 5_200_000, ""),
+    "empty elements.3mf": lambda: threemf("<a/>" * 39_000_000, ""),
+    "endless elements.3mf": lambda: threemf(" " * 290_000_000, ""),
+    "many points.obj": lambda: b"v 0 0 0\n" * 17_000_000,
+    "many corners.obj": lambda: b"v 0 0 0\n" + b"f 1 1 1\n" * 17_000_000,
+    "nothing said.obj": lambda: b"#\n" * 70_000_000,
+}  # fmt: skip
+"""The same, of a hundred megabytes and more, some of them packed into small archives."""
