@@ -13,9 +13,9 @@ from planestock.models.bench.marks import mouth_wear
 from planestock.models.body.casting_outline import width_at
 from planestock.models.body.layout import Layout
 from planestock.models.design import Design
-from planestock.params.outlines.clipping import kept
-from planestock.params.outlines.pieces import Bounds, Outline, Point, begun_at, flattened
-from planestock.params.outlines.polygons import chain, polygon
+from planestock.params.outlines.clipping import frame, kept
+from planestock.params.outlines.pieces import Bounds, Point, begun_at, flattened
+from planestock.params.outlines.polygons import chain
 
 BEYOND = 6.0
 """How far the mid-plane is drawn beyond the body's ends, mm."""
@@ -52,16 +52,11 @@ def _body(at: Layout) -> Iterator[Item]:
 
 def _throat_above(at: Layout) -> Iterator[Item]:
     w, front, rear = at.throat_half_width, at.breast_top[0], at.throat[2][0]
-    yield Stroke("throat", rectangle(front, rear, w))
-    yield Stroke("mouth", rectangle(at.mouth_front[0], at.bed_foot[0], w))
+    yield Stroke("throat", frame(front, -w, rear, w))
+    yield Stroke("mouth", frame(at.mouth_front[0], -w, at.bed_foot[0], w))
     if at.recess is not None:
         xs = [x for x, _ in at.recess]
-        yield Stroke("bed", rectangle(min(xs), max(xs), at.recess_half_width), "narrow")
-
-
-def rectangle(left: float, right: float, half: float) -> Outline:
-    """Return the rectangle from left to right, `half` to either side of the mid-plane."""
-    return polygon([(left, -half), (right, -half), (right, half), (left, half)])
+        yield Stroke("bed", frame(min(xs), -at.recess_half_width, max(xs), at.recess_half_width), "narrow")
 
 
 def _seat(at: Layout) -> Iterator[Item]:
@@ -154,7 +149,7 @@ def _mouth(made: Design) -> Iterator[Item]:
     for wear in mouth_wear(made.given, at)[1:][-1:]:
         yield Stroke("mouth", chain((wear.front, -w), (wear.front, w)), "narrow")
         yield Stroke("mouth", chain((wear.foot, -w), (wear.foot, w)), "narrow")
-    yield Stroke("mouth", rectangle(at.mouth_front[0], at.bed_foot[0], w))
+    yield Stroke("mouth", frame(at.mouth_front[0], -w, at.bed_foot[0], w))
     half = made.given.iron.width.value / 2
     yield Stroke("metal", chain((at.edge[0], -half), (at.edge[0], half)), "narrow")
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from planestock.models.body.layout import Layout
 from planestock.params.outlines.pieces import Point, area
+from planestock.params.outlines.polygons import crossed_at
 
 STEP = 0.25
 """Distance of the places at which the mating face is measured, mm; its area is then right to a few mm²."""
@@ -95,13 +96,8 @@ def _recess_section(at: Layout, z: float) -> float:
     """Return the area of the recess behind the bed at height z; its outline is a rectangle that leans with the bed."""
     if at.recess is None:
         return 0.0
-    corners = at.recess
-    crossings = [
-        x1 + (x2 - x1) * (z - z1) / (z2 - z1)
-        for (x1, z1), (x2, z2) in zip(corners, [*corners[1:], corners[0]], strict=True)
-        if (z1 > z) != (z2 > z)
-    ]
-    return (max(crossings) - min(crossings)) * 2 * at.recess_half_width if crossings else 0.0
+    crossings = crossed_at([(high, x) for x, high in at.recess], z)
+    return (crossings[-1] - crossings[0]) * 2 * at.recess_half_width if crossings else 0.0
 
 
 def glue_area(at: Layout, z: float) -> float:

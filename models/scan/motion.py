@@ -10,9 +10,6 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 
-NO_TURN = 1e-12
-"""Radians below which a turn is none: its axis could not be told from rounding."""
-
 
 @dataclass(frozen=True, eq=False)
 class Motion:
@@ -42,10 +39,10 @@ class Motion:
 
     @property
     def angle(self) -> float:
-        """How far it turns, degrees, 0 to 180; from the size of the skew part, which is exact for small turns."""
-        skew = self.turn - self.turn.T
-        sine = math.hypot(skew[2, 1], skew[0, 2], skew[1, 0]) / 2
-        return math.degrees(math.atan2(sine, (float(np.trace(self.turn)) - 1) / 2))
+        """How far it turns, degrees, 0 to 180."""
+        from scipy.spatial.transform import Rotation
+
+        return math.degrees(Rotation.from_matrix(self.turn).magnitude())
 
 
 def still() -> Motion:
@@ -54,13 +51,10 @@ def still() -> Motion:
 
 
 def turned(vector: Array) -> Array:
-    """Return the rotation (3, 3) about `vector` by its length in radians (Rodrigues' formula)."""
-    angle = float(np.linalg.norm(vector))
-    if angle < NO_TURN:
-        return np.eye(3)
-    x, y, z = vector / angle
-    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    turn: Array = np.eye(3) + math.sin(angle) * cross + (1.0 - math.cos(angle)) * (cross @ cross)
+    """Return the rotation (3, 3) about `vector` by its length in radians."""
+    from scipy.spatial.transform import Rotation
+
+    turn: Array = Rotation.from_rotvec(vector).as_matrix()
     return turn
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, length, through, turn_between
+from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, length, stepped, through, turn_between, unit
 from planestock.params.traced.strokes import Floats
 
 RATIOS = (1.0, 0.5, 2.0, 0.2, 5.0)
@@ -64,13 +64,12 @@ def biarc(start: Point, first: Point, end: Point, second: Point, ratio: float) -
     if near is None:
         return None
     far = ratio * near
-    p = (start[0] + near * first[0], start[1] + near * first[1])
-    q = (end[0] - far * second[0], end[1] - far * second[1])
+    p, q = stepped(start, first, near), stepped(end, second, -far)
     apart = math.dist(p, q)
     if apart < SHORTEST:
         return None
-    way = ((q[0] - p[0]) / apart, (q[1] - p[1]) / apart)
-    join = (p[0] + near * way[0], p[1] + near * way[1])
+    way = unit(p, q)
+    join = stepped(p, way, near)
     return (through(start, join, turn_between(first, way)), through(join, end, turn_between(way, second)))
 
 
@@ -88,17 +87,12 @@ def candidates(start: Point, first: Point, end: Point, second: Point) -> Iterato
     whole = fillet(start, first, end, second, 1.0)
     if whole is not None:
         yield whole
-    elif abs(turn_between(first, second)) < 1e-6 and abs(turn_between(first, _way(start, end))) < 1e-6:
+    elif abs(turn_between(first, second)) < 1e-6 and abs(turn_between(first, unit(start, end))) < 1e-6:
         yield (Line(start, end),)
     for ratio in RATIOS:
         found = biarc(start, first, end, second, ratio)
         if found is not None:
             yield found
-
-
-def _way(start: Point, end: Point) -> Point:
-    apart = math.dist(start, end)
-    return ((end[0] - start[0]) / apart, (end[1] - start[1]) / apart)
 
 
 def strays(points: Floats, pieces: Outline) -> float:
