@@ -10,11 +10,13 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planestock.exports.files.writer_rules import one_line
+from planestock.models.prints.bed import Bed, bed_words, true_to
 from planestock.models.prints.faces import face_name
 from planestock.models.prints.filament import Estimate
 from planestock.models.prints.overhang import Lying, Overhang
 from planestock.models.prints.print_groups import Joint, Missing
 from planestock.models.prints.printing import Job, Printed
+from planestock.params.lengths import Lengths
 
 if TYPE_CHECKING:
     from planestock.exports.files.stamp import Stamp
@@ -42,13 +44,13 @@ CAUTIONS = (
     ),
     "Edges and stumps of support cut like glass; take them off with a file or a scraper, away from you.",
     (
-        "Measure a print before you trust it: prints are true to 0.2 to 0.3 mm, holes come out narrow, and what a gauge "
-        "shows beyond "
+        "Measure a print before you trust it: prints are true to {}, holes come out narrow, and what a gauge shows beyond "
         "that is the metal."
     ),
     "The printer's and the filament's manuals go before anything written here.",
 )
-"""What can hurt in printing and in using prints (common practice; print tolerances after web guides that agree)."""
+"""What can hurt in printing and in using prints (common practice; print tolerances after web guides that agree, put in for
+the braces)."""
 
 SIDES = {(0, 0, -1): "as in the plane, sole side down", (0, 0, 1): "upside down", (0, 1, 0): "on its right side",
          (0, -1, 0): "on its left side", (1, 0, 0): "on its heel end", (-1, 0, 0): "on its toe end"}  # fmt: skip
@@ -57,10 +59,11 @@ SIDES = {(0, 0, -1): "as in the plane, sole side down", (0, 0, 1): "upside down"
 def as_data(
     made: Design, stamp: Stamp, work: Sequence[Job], missing: Sequence[Missing], names: Callable[[Job], list[str]]
 ) -> Entry:
-    """Return the list as plain data: lengths in mm, areas in mm², volumes in cm³, masses in g."""
+    """Return the list as plain data: lengths in mm, areas in mm², volumes in cm³, masses in g. units: of its sentences."""
     printer, plastic = made.given.shop.printer, made.given.shop.filament
     return {
         "name": one_line(stamp.name),
+        "units": made.given.units,
         "stamp": one_line(stamp.line),
         "printer": {
             "bed": [printer.x.value, printer.y.value, printer.z.value],
@@ -75,7 +78,7 @@ def as_data(
         },
         "groups": [_group(made, job, names(job)) for job in work],
         "missing": [{"name": one.name, "why": one.why} for one in missing],
-        "cautions": list(CAUTIONS),
+        "cautions": [caution.format(true_to(made.given.lengths)) for caution in CAUTIONS],
     }
 
 
@@ -163,22 +166,23 @@ def as_text(data: Entry) -> str:
 
 def _text(data: Entry) -> Iterator[str]:
     printer, plastic = data["printer"], data["filament"]
-    x, y, z = printer["bed"]
+    length = Lengths(data["units"])
     yield f"Pieces to print: {data['name']}"
     yield from _wrapped(data["stamp"], "")
     yield ""
     yield from _wrapped(
-        f"Printer: bed {x:g} x {y:g} mm, {z:g} mm high, nozzle {printer['nozzle']:g} mm; {printer['clearance']:g} mm of "
-        f"clearance on each side between printed parts; faces may lean out {plastic['overhang']:g} degrees from plumb. "
+        f"Printer: bed {bed_words(Bed(*printer['bed']), length)}, nozzle {length.short(printer['nozzle'])}; "
+        f"{length.short(printer['clearance'])} of clearance on each side "
+        f"between printed parts; faces may lean out {plastic['overhang']:g} degrees from plumb. "
         "Every "
-        "piece lies in its file as it is to be printed, a file for each plate, millimetres.", "")  # fmt: skip
+        "piece lies in its file as it is to be printed, a file for each plate, its unit millimetres.", "")  # fmt: skip
     yield from _wrapped(
         f"Filament: {plastic['walls']} walls and {plastic['infill']:g} % infill at {plastic['density']:g} g/cm³; a "
         "skin of the walls' thickness all round, and of what is left inside the infill's share; brim and support not "
         "counted. "
         "A rough figure; the program that prepares the print knows better.", "")  # fmt: skip
     for group in data["groups"]:
-        yield from _group_text(group)
+        yield from _group_text(group, length)
     if data["missing"]:
         yield from ("", "NOT MADE")
         for one in data["missing"]:
@@ -188,33 +192,42 @@ def _text(data: Entry) -> Iterator[str]:
         yield from _wrapped(caution, "  ")
 
 
-def _group_text(group: Entry) -> Iterator[str]:
+def _group_text(group: Entry, length: Lengths) -> Iterator[str]:
     yield from ("", f"{group['name'].upper()}  ({', '.join(group['files'])}; {group['mass']:.0f} g)")
     for sentence in (*group["use"], *group["notes"]):
         yield from _wrapped(sentence, "  ")
     several = len(group["files"]) > 1
     for piece in group["pieces"]:
-        x, y, z = piece["size"]
+        size = length.sizes(*piece["size"], decimals=1 if length.units == "mm" else 2)
         where = f", {piece['plate']}" if several else ""
-        masses = f"{piece['volume']:.1f} cm³, {piece['solid_mass']:.0f} g solid, {piece['mass']:.0f} g printed"
-        yield f"  {piece['name']}: {x:.1f} x {y:.1f} x {z:.1f} mm, {masses}; {piece['lies']}{where}"
-        yield from _warnings(piece)
+        masses = f"{_volume(piece['volume'], length)}, {piece['solid_mass']:.0f} g solid, {piece['mass']:.0f} g printed"
+        yield from _wrapped(f"{piece['name']}: {size}, {masses}; {piece['lies']}{where}", "  ")
+        yield from _warnings(piece, length)
 
 
-def _warnings(piece: Entry) -> Iterator[str]:
+def _warnings(piece: Entry, length: Lengths) -> Iterator[str]:
     if piece["support_area"]:
-        yield from _wrapped(f"needs support: {_listing(piece['support_faces'])}", "      ")
+        yield from _wrapped(f"needs support: {_listing(piece['support_faces'], length)}", "      ")
     if piece["short_overhang_area"] >= 5:
-        yield from _wrapped(f"rough but without support: {_listing(piece['short_overhang_faces'])}", "      ")
+        yield from _wrapped(f"rough but without support: {_listing(piece['short_overhang_faces'], length)}", "      ")
     if piece["thin_wall_area"] is not None:
         yield from _wrapped(
-            f"WARNING: {piece['thin_wall_area']:.0f} mm² of wall thinner than two lines of plastic, "
-            f"{piece['thin_wall_height']:.1f} "
-            "mm above the printer's bed; a finer nozzle prints it", "      ")  # fmt: skip
+            f"WARNING: {_area(piece['thin_wall_area'], length)} of wall thinner than two lines of plastic, "
+            f"{length(piece['thin_wall_height'])} above the printer's bed; a finer nozzle prints it", "      ")  # fmt: skip
 
 
-def _listing(faces: Sequence[Entry]) -> str:
-    return ", ".join(f"{one['face']} {one['area']:.0f} mm²" for one in faces if one["area"] >= 0.5)
+def _volume(value: float, length: Lengths) -> str:
+    """Return a volume, given in cm³, as the set has it."""
+    return f"{value:.1f} cm³" if length.units == "mm" else f"{value / 2.54**3:.2f} in³"
+
+
+def _area(value: float, length: Lengths) -> str:
+    """Return an area, given in mm², as the set has it."""
+    return f"{value:.0f} mm²" if length.units == "mm" else f"{value / 25.4**2:.2f} in²"
+
+
+def _listing(faces: Sequence[Entry], length: Lengths) -> str:
+    return ", ".join(f"{one['face']} {_area(one['area'], length)}" for one in faces if one["area"] >= 0.5)
 
 
 def _wrapped(text: str, indent: str) -> list[str]:

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.models.solids.parts import Vector
+from planestock.params.lengths import Lengths
 from planestock.params.wanted import Printer
 
 Array = npt.NDArray[np.float64]
@@ -119,3 +120,19 @@ class _Plate:
         self.places.append((index, (0.0, start)))
         self.rows.append((start, depth, length + APART))
         return True
+
+
+def bed_words(bed: Bed, length: Lengths) -> str:
+    """Return a bed's room in words: `220 × 220 mm, 250 mm high`, `8.7 × 8.7 in, 9.8 in high`."""
+    decimals = 0 if length.units == "mm" else 1
+    return f"{length.sizes(bed.x, bed.y, decimals=decimals)}, {length.sizes(bed.z, decimals=decimals)} high"
+
+
+TRUE_TO = (0.2, 0.3)
+"""How true a print is, mm (common practice, no published source)."""
+
+
+def true_to(length: Lengths) -> str:
+    """Return in words how true a print is."""
+    best, worst = TRUE_TO
+    return f"{length.short(best).removesuffix(f' {length.units}')} to {length.short(worst)}"

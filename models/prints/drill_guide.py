@@ -89,28 +89,29 @@ def drill_guide(at: Layout, shop: Shop, words: tuple[str, str], lengths: Lengths
     arm = _arm_length(at)
     if arm < LEAST_ARM:
         return Missing(
-            NAME, f"the seat is flat for only {max(arm, 0):.1f} mm behind the corner D, too short for the guide's arm"
+            NAME,
+            f"the seat is flat for only {lengths(max(arm, 0.0))} behind the corner D, too short for the guide's arm",
         )
     wall = max(LEAST_WALL, 4 * shop.printer.nozzle.value)
     found, notes = [], []
-    for path, group in _by_path(holes):
+    for group in _by_path(holes):
         bushings = [_bushing(at, hole, shop) for hole in group]
-        why = _why_not(at, bushings, shop, wall, arm)
+        why = _why_not(at, bushings, shop, (wall, arm), lengths)
         if why:
-            notes.append(f"{path} is not guided: {why}")
+            notes.append(f"{group[0].said} is not guided: {why}")
         else:
             found += bushings
     if not found:
         return Missing(NAME, "; ".join(notes))
-    close = _too_close(found, shop, wall)
+    close = _too_close(found, shop, wall, lengths)
     if close:
         return Missing(NAME, close)
     return _made(at, shop, words, (found, arm, tuple(notes)), lengths)
 
 
-def _by_path(holes: Sequence[Hole]) -> Iterator[tuple[str, list[Hole]]]:
+def _by_path(holes: Sequence[Hole]) -> Iterator[list[Hole]]:
     for path in dict.fromkeys(hole.path for hole in holes):
-        yield path, [hole for hole in holes if hole.path == path]
+        yield [hole for hole in holes if hole.path == path]
 
 
 def _arm_length(at: Layout) -> float:
@@ -144,19 +145,20 @@ def _bushing(at: Layout, hole: Hole, shop: Shop) -> Bushing:
     return Bushing(hole, start, out, diameter, length, lifted + length + hole.depth)
 
 
-def _why_not(at: Layout, bushings: Sequence[Bushing], shop: Shop, wall: float, arm: float) -> str | None:
-    """Return why a screw, or a pair, cannot be guided; None where it can."""
+def _why_not(at: Layout, bushings: Sequence[Bushing], shop: Shop, room: tuple[float, float], lengths: Lengths) -> str | None:
+    """Return why a screw, or a pair, cannot be guided; None where it can. room: least wall, and the arm's length."""
+    wall, arm = room
     one = bushings[0]
     if one.diameter < one.hole.diameter + 2 * BUSHING_WALL:
         bit = one.hole.diameter
         return (
-            f"a bushing of {size_words(one.diameter, METRIC)} has no wall round a "
-            f"bit of {size_words(bit, METRIC)}; raise shop.bushing_diameter"
+            f"a bushing of {size_words(one.diameter, lengths)} has no wall round a "
+            f"bit of {size_words(bit, lengths)}; raise shop.bushing_diameter"
         )
     need = one.diameter / 2 + shop.bushing_clearance.value + wall
     seat = _seat(at, shop.printer.clearance.value, arm, 0.0)
     if abs(one.hole.start[1]) + need > seat.half:
-        return f"a bushing of {size_words(one.diameter, METRIC)} has no wall beside it; lower shop.bushing_diameter"
+        return f"a bushing of {size_words(one.diameter, lengths)} has no wall beside it; lower shop.bushing_diameter"
     if at.recess is not None and not _stands_in_recess(at, one):
         return (
             "its bushing would stand on the recess's edge; measure foot_low, foot_high and along again, or use a thinner one"
@@ -165,7 +167,7 @@ def _why_not(at: Layout, bushings: Sequence[Bushing], shop: Shop, wall: float, a
         return "the bit would meet the breast on its way in"
     guided = _guided(at, shop, bushings, arm, need)
     if guided < LEAST_GUIDED:
-        return f"the front wall leaves room for only {guided:.1f} mm of guide; use a longer or thinner bushing"
+        return f"the front wall leaves room for only {lengths(guided)} of guide; use a longer or thinner bushing"
     return None
 
 
@@ -254,13 +256,13 @@ def _profile(at: Layout, shop: Shop, bushings: Sequence[Bushing], arm: float) ->
     return largest.simplify(HAIR) if largest is not None else None
 
 
-def _too_close(bushings: Sequence[Bushing], shop: Shop, wall: float) -> str | None:
+def _too_close(bushings: Sequence[Bushing], shop: Shop, wall: float, lengths: Lengths) -> str | None:
     for one, other in combinations(bushings, 2):
         bores = [each.bore(shop.bushing_clearance.value, 0.0, 0.0) for each in (one, other)]
         if nearest_to(*bores) < wall:
-            places = " and ".join(sorted({one.hole.path, other.hole.path}))
+            places = " and ".join(sorted({one.hole.said, other.hole.said}))
             return (
-                f"bushings of {size_words(one.diameter, METRIC)} have no wall between "
+                f"bushings of {size_words(one.diameter, lengths)} have no wall between "
                 f"them at {places}; lower shop.bushing_diameter"
             )
     return None
@@ -303,11 +305,11 @@ def _use(bushings: Sequence[Bushing], seat: _Seat, lengths: Lengths) -> Iterator
         f"{size_words(one.length, lengths)} long, its bore the size of the bit. The bushing guides the bit, the printed "
         "hole does not."
     )
-    for path, group in _by_path([each.hole for each in bushings]):
-        one = next(each for each in bushings if each.hole.path == path)
+    for group in _by_path([each.hole for each in bushings]):
+        one = next(each for each in bushings if each.hole.path == group[0].path)
         where = f"a pair {size_words(abs(group[0].start[1]), lengths)} to either side" if len(group) > 1 else "on the middle"
         yield (
-            f"Frog screw {int(path.rpartition('.')[2]) + 1}, {where}: bit {bit_words(one.hole.diameter, lengths)}, stop "
+            f"{group[0].said.capitalize()}, {where}: bit {bit_words(one.hole.diameter, lengths)}, stop "
             f"collar {collar_words(one.stop, lengths)} above the bit's point, so that it meets the bushing's top when the "
             f"hole is {size_words(one.hole.depth, lengths)} deep."
         )

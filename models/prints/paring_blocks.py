@@ -11,6 +11,7 @@ from planestock.models.body.layout import Layout
 from planestock.models.prints.jigs import Jig, Words, made
 from planestock.models.prints.print_groups import Missing
 from planestock.models.solids.kernel import naming, side_prism
+from planestock.params.lengths import METRIC, Lengths
 from planestock.params.outlines.pieces import Point
 from planestock.params.outlines.polygons import polygon
 
@@ -29,13 +30,17 @@ FLAT_TOP = 14.0
 WEAR_HIGH = 36.0
 """Height of the wear's block, mm."""
 
+FOR_THE_TRIAL = 0.5
+"""Wood left at the mouth for the trial with the iron, mm."""
+
 BESIDE = 14.0
 """How much wider than the throat a block is on each side, mm, as far as the body goes, for clamps."""
 
 
-def paring_blocks(at: Layout, words: tuple[str, str]) -> list[Jig | Missing]:
-    """Return the blocks for bed and wear, or why there is none. words: name and digest, engraved."""
-    return [_bed_block(at, words), _wear_block(at, words)]
+def paring_blocks(at: Layout, words: tuple[str, str], lengths: Lengths = METRIC) -> list[Jig | Missing]:
+    """Return the blocks for bed and wear, or why there is none. words: name and digest, engraved; lengths: how their
+    instructions are written."""
+    return [_bed_block(at, words, lengths), _wear_block(at, words, lengths)]
 
 
 def half_width(at: Layout) -> float:
@@ -43,13 +48,13 @@ def half_width(at: Layout) -> float:
     return min(at.throat_half_width + BESIDE, at.plan.half_width)
 
 
-def _bed_block(at: Layout, words: tuple[str, str]) -> Jig | Missing:
+def _bed_block(at: Layout, words: tuple[str, str], lengths: Lengths) -> Jig | Missing:
     cos, sin = at.up_the_bed
     x, z = at.on_the_bed(at.let_in / sin)
     long = min(LENGTH, at.length - x - 1.0)
     if long < LEAST_LENGTH:
         return Missing(
-            BED_NAME, f"only {long:.0f} mm of body lie behind the bed's line on top, too short to clamp a block on"
+            BED_NAME, f"only {lengths.rough(long)} of body lie behind the bed's line on top, too short to clamp a block on"
         )
     guide = min(GUIDE, (long - FLAT_TOP) / cos)
     corners = [(x, z), (x + long, z), (x + long, z + guide * sin), (x + guide * cos, z + guide * sin)]
@@ -57,7 +62,7 @@ def _bed_block(at: Layout, words: tuple[str, str]) -> Jig | Missing:
     use = (
         (
             f"Before the seat is sunk, with the top planed and the bed sawn a little full: lay the block on the top, its "
-            f"sharp lower edge on the bed's line, {x:.2f} mm from the toe, and clamp it on its flat top, square across."
+            f"sharp lower edge on the bed's line, {lengths(x)} from the toe, and clamp it on its flat top, square across."
         ),
         (
             f"Its sloping face then is the bed carried on, {at.bed_angle:.2f}° to the sole: keep the chisel's flat back "
@@ -67,23 +72,26 @@ def _bed_block(at: Layout, words: tuple[str, str]) -> Jig | Missing:
     return _made(BED_NAME, at, (corners, start), words, use)
 
 
-def _wear_block(at: Layout, words: tuple[str, str]) -> Jig | Missing:
+def _wear_block(at: Layout, words: tuple[str, str], lengths: Lengths) -> Jig | Missing:
     (x, _), (top_x, top_z) = at.mouth_front, at.wear_top
     lean = (x - top_x) / top_z
     end = x + WEAR_HIGH * lean
     long = min(LENGTH, x - 1.0)
     if min(long, long + end - x) < LEAST_LENGTH:
-        return Missing(WEAR_NAME, f"only {long:.0f} mm of sole lie ahead of the mouth, too short to clamp a block on")
+        return Missing(
+            WEAR_NAME, f"only {lengths.rough(long)} of sole lie ahead of the mouth, too short to clamp a block on"
+        )
     corners = [(x, 0.0), (x - long, 0.0), (x - long, -WEAR_HIGH), (end, -WEAR_HIGH)]
     use = (
         (
-            f"Body upside down: lay the block on the sole, its edge on the line of the mouth's front, {x:.2f} mm from the "
+            f"Body upside down: lay the block on the sole, its edge on the line of the mouth's front, {lengths(x)} from the "
             "toe, and "
             "clamp it towards the toe, square across."
         ),
         (
             f"Its end face is the wear carried on, {math.degrees(math.atan(lean)):.2f}° from square to the sole: pare into "
-            "the mouth with the chisel's flat back against it. Leave the last half millimetre for the trial with the iron."
+            f"the mouth with the chisel's flat back against it. Leave the last {lengths.short(FOR_THE_TRIAL)} for the trial "
+            "with the iron."
         ),
     )
     return _made(WEAR_NAME, at, (corners, (x - long + 4.0, -WEAR_HIGH + 4.0)), words, use, (0.0, 0.0, 1.0))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planestock.models.prints.bed import Bed, bed_of
+from planestock.models.prints.bed import bed_of, bed_words, true_to
 from planestock.models.prints.dowel_guide import dowel_guide
 from planestock.models.prints.drill_guide import drill_guide
 from planestock.models.prints.gauges import arches, mouth_gauge, seat_gauge
@@ -50,7 +50,7 @@ def prints(made: Design) -> Prints:
     making = making_of(made)
     tests = [_tried(name, make) for name, make in _tests(made, making)]
     if all(isinstance(one, Missing) for one in tests[:3]):
-        _refuse(tests[0], making.bed)
+        _refuse(tests[0], making)
     jigs = jigs_of(made)
     groups = [*tests, *(_jig_group(one, making) for one in jigs)]
     return Prints(
@@ -63,14 +63,14 @@ def prints(made: Design) -> Prints:
 def making_of(made: Design) -> Making:
     """Return what pieces are split by, from the set's printer."""
     printer = made.given.shop.printer
-    return Making(bed_of(printer), printer.clearance.value, printer.nozzle.value)
+    return Making(bed_of(printer), printer.clearance.value, printer.nozzle.value, made.given.lengths)
 
 
 def jigs_of(made: Design) -> list[Jig | Missing]:
     """Return every jig as it stands on the body, or why there is none."""
     words = (made.given.name, made.given.digest[:SHORT_DIGEST])
     at, shop, lengths = made.layout, made.given.shop, made.given.lengths
-    return [drill_guide(at, shop, words, lengths), *paring_blocks(at, words), dowel_guide(at, shop, words, lengths)]
+    return [drill_guide(at, shop, words, lengths), *paring_blocks(at, words, lengths), dowel_guide(at, shop, words, lengths)]
 
 
 def _tests(made: Design, making: Making) -> Iterator[tuple[str, Callable[[], Group]]]:
@@ -88,10 +88,10 @@ def _tried(name: str, make: Callable[[], Group]) -> Group | Missing:
         return Missing(name, f"the printer's bed {problem.problems[0].rule}")
 
 
-def _refuse(why: Group | Missing, bed: Bed) -> None:
+def _refuse(why: Group | Missing, making: Making) -> None:
     reason = why.why if isinstance(why, Missing) else ""
     rule = f"is too small for any test piece of this body in full size: {reason}"
-    value = f"a bed of {bed.x:g} x {bed.y:g} mm, {bed.z:g} mm high"
+    value = f"a bed of {bed_words(making.bed, making.lengths)}"
     raise InputProblem([Problem("shop.printer.x", value, rule, "enter a larger printer, or build without --prints")])
 
 
@@ -114,7 +114,7 @@ def seat_group(made: Design, making: Making) -> Group:
         (
             "D marks the corner where bed and seat meet, E the iron's edge on the sole; the grooves on both ends are the "
             "middle. "
-            "What rubs or gapes by more than the print's own 0.2 to 0.3 mm tells which reading to take again."
+            f"What rubs or gapes by more than the print's own {true_to(given.lengths)} tells which reading to take again."
         ),
     )
     return Group(SEAT_GAUGE, use, (*pieces, *parted.pegs), (), joints)
@@ -146,7 +146,8 @@ def _fitting(group: Group, making: Making) -> Group:
     for piece in group.pieces:
         if not fits(piece, making.bed):
             x, y, z = sorted(piece.mesh.vertices.max(axis=0) - piece.mesh.vertices.min(axis=0))
-            rule = f"has no room for {z:.0f} x {y:.0f} x {x:.0f} mm in one piece"
+            size = making.lengths.sizes(z, y, x, decimals=0 if making.lengths.units == "mm" else 1)
+            rule = f"has no room for {size} in one piece"
             raise InputProblem([Problem("shop.printer.x", group.name, rule, "enter a larger printer")])
     return group
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from planestock.models.prints.print_groups import Group, Joint
 from planestock.models.prints.splitting import Making, SplitPart, mirrored, split
 from planestock.models.solids.parts import Mesh, Vector
+from planestock.params.lengths import Lengths
 
 if TYPE_CHECKING:
     from planestock.models.solids.assembly import Assembly
@@ -28,7 +29,7 @@ def body_group(made: Assembly, making: Making, scale: float) -> Group:
     joints = tuple((name, joint) for name, part in parts.items() for joint in part.joints)
     pieces = tuple(piece for part in parts.values() for piece in (*part.pieces, *part.pegs))
     size = "full size" if scale == 1 else "half size" if scale == HALF_SIZE else f"{scale:g} times the size"
-    return Group(f"body, {size}", tuple(_use(scale)), pieces, tuple(_notes(joints)), joints)
+    return Group(f"body, {size}", tuple(_use(scale)), pieces, tuple(_notes(joints, making.lengths)), joints)
 
 
 def split_parts(made: Assembly, making: Making, scale: float) -> Iterator[tuple[str, SplitPart]]:
@@ -60,9 +61,9 @@ def _use(scale: float) -> Iterator[str]:
         yield "Put it together to see how the parts go: what is let in where, and in which order. No metal fits it."
 
 
-def _notes(joints: tuple[tuple[str, Joint], ...]) -> Iterator[str]:
-    bare = [f"{name} at {joint.x:.1f} mm" for name, joint in joints if not joint.places]
-    single = [f"{name} at {joint.x:.1f} mm" for name, joint in joints if len(joint.places) == 1]
+def _notes(joints: tuple[tuple[str, Joint], ...], length: Lengths) -> Iterator[str]:
+    bare = [f"{name} at {length.rough(joint.x)}" for name, joint in joints if not joint.places]
+    single = [f"{name} at {length.rough(joint.x)}" for name, joint in joints if len(joint.places) == 1]
     if bare:
         yield f"No room for a peg in {', '.join(bare)}: join these against a straight edge."
     if single:

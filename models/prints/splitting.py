@@ -16,10 +16,11 @@ import numpy.typing as npt
 from manifold3d import CrossSection, Manifold
 
 from planestock.models.prints import pegs
-from planestock.models.prints.bed import Bed, longest_on
+from planestock.models.prints.bed import Bed, bed_words, longest_on
 from planestock.models.prints.meshing import block, mesh_of, solid, without
 from planestock.models.prints.print_groups import SIDES, Joint, Piece
 from planestock.models.solids.parts import Mesh, Vector
+from planestock.params.lengths import METRIC, Lengths
 from planestock.params.outlines.pieces import Point
 from planestock.params.problems import InputProblem, Problem
 
@@ -54,11 +55,12 @@ SLIVER = 1.0
 
 @dataclass(frozen=True)
 class Making:
-    """What splitting goes by. clearance: on each side of a peg, mm; nozzle: mm."""
+    """What splitting goes by. clearance: on each side of a peg, mm; nozzle: mm; lengths: how sentences write them."""
 
     bed: Bed
     clearance: float
     nozzle: float
+    lengths: Lengths = METRIC
 
     @property
     def wall(self) -> float:
@@ -115,7 +117,7 @@ def _mirror(mesh: Mesh, flip: npt.NDArray[np.float64]) -> Mesh:
 def _pegs(name: str, joints: Iterable[Joint]) -> Iterator[Piece]:
     places = [(joint, place) for joint in joints for place in joint.places]
     for number, (joint, place) in enumerate(places, 1):
-        called = f"peg {number} of {name}, {joint.size:g} mm"
+        called = f"peg {number} of {name}"
         yield Piece(called, mesh_of(pegs.peg(joint.x, place, joint.size)), ((0.0, 0.0, -1.0),), peg=True)
 
 
@@ -148,11 +150,13 @@ def _joints(name: str, body: Manifold, making: Making, downs: tuple[Vector, ...]
 def _count(name: str, total: float, most: float, making: Making) -> int:
     """Return how many pieces there will be, one more than must be where that leaves no room to choose the joints."""
     if most < LEAST_PIECE or total > MOST_PIECES * most:
-        rule = f"takes no piece of the {name} longer than {max(most, 0.0):.0f} mm"
+        length = making.lengths
+        rule = f"takes no piece of the {name} longer than {length.rough(max(most, 0.0))}"
         remedy = (
-            f"it must take pieces of {LEAST_PIECE:g} mm or longer, {MOST_PIECES} of them at most; enter a larger printer"
+            f"it must take pieces of {length.short(LEAST_PIECE)} or longer, {MOST_PIECES} of them at most; enter a larger "
+            "printer"
         )
-        bed = f"{making.bed.x:g} x {making.bed.y:g} x {making.bed.z:g} mm"
+        bed = bed_words(making.bed, length)
         raise InputProblem([Problem("shop.printer.x", bed, rule, remedy)])
     count = math.ceil(total / most)
     return count + 1 if count > 1 and count * most - total < 2 * SEARCH_STEP else count

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import zipfile
 from collections.abc import Mapping
 from functools import cache
@@ -107,7 +108,7 @@ def test_the_text_tells_every_piece_how_to_use_it_and_what_can_hurt() -> None:
     for word in ("hot", "fumes", "no guard", "safety glasses", "manuals"):
         assert word in flat
     assert STAMP.digest[:12] in text
-    assert all(len(line) < 200 for line in text.splitlines())
+    assert all(len(line) <= 100 for line in text.splitlines())
 
 
 def listed_seat_gauge(name: str, *changes: str) -> dict[str, Any]:
@@ -153,3 +154,29 @@ def test_creases_of_a_box_are_its_twelve_edges() -> None:
     lines = crease_lines(mesh_of(block((0, 0, 0), (3, 4, 5))))
     assert len(lines) == 12
     assert np.linalg.norm(lines[:, 0] - lines[:, 1], axis=1).sum() == pytest.approx(4 * (3 + 4 + 5))
+
+
+def test_the_list_of_a_set_in_inches_is_in_inches() -> None:
+    text = as_text(listed_seat_gauge("fore", "shop.printer.nozzle=1.8 mm"))
+    assert "WARNING" in text
+    assert "Printer: bed 8.7 × 8.7 in, 9.8 in high" in text
+    assert re.findall(r"[^\s]+ (?:[cm]m[²³]?)(?![\w/])", text) == []
+    assert "millimetres" not in text.replace("its unit millimetres", "")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        ("shop.bushing_diameter=0.16 in",),
+        ("shop.bushing_diameter=1 in",),
+        ("shop.bushing_length=0.2 in",),
+        ("throat.breast_lean=0",),
+    ],
+)
+def test_what_a_set_in_inches_has_not_made_says_why_in_inches(changes: tuple[str, ...]) -> None:
+    made = design(load("fore", changes))
+    said = [
+        sentence for one in jigs_of(made) for sentence in ([one.why] if isinstance(one, Missing) else [*one.use, *one.notes])
+    ]
+    assert said
+    assert [sentence for sentence in said if re.search(r"\bmm\b|frog\.screws|millimetre", sentence)] == []

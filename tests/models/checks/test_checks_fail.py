@@ -276,8 +276,8 @@ REFUSED = [
     ("knob.from_toe", "just touches the toe", ("knob.from_toe=5", "knob.bolt_diameter=10")),
     ("knob.from_toe", "just touches the sole", ("knob.bolt_depth=54.5",)),
     ("casting.screws.0", "just touches the cheek", ("casting.screws.0.y=36.612",)),
-    ("tote.toe_screw_x", "lies inside the tote bolt;", ("tote.bolt_tilt=0", "tote.toe_screw_x=126")),
-    ("tote.bolt_x", "just touches the tote toe screw;", ("tote.bolt_tilt=0", "tote.toe_screw_x=130.5")),
+    ("tote.toe_screw_x", "lies inside the tote bolt", ("tote.bolt_tilt=0", "tote.toe_screw_x=126")),
+    ("tote.bolt_x", "just touches the tote toe screw", ("tote.bolt_tilt=0", "tote.toe_screw_x=130.5")),
     ("tote.toe_screw_x", "where the pad runs out to nothing", ("body.pad=14", "tote.toe_screw_x=84")),
     ("body.pad", "just under or over the lowered tail", ("body.pad=14.5",)),
     ("frog.foot_low", "lies above the wood", ("frog.foot_low=8", "frog.foot_high=20", "frog.screws=[]")),
@@ -344,3 +344,12 @@ def test_a_knob_bolt_beside_the_pocket_is_measured_to_its_wall() -> None:
 
 def test_meshes_of_the_good_set_are_finite() -> None:
     assert all(np.isfinite(part.mesh.vertices).all() for part in full_design().assembly.parts)
+
+
+@pytest.mark.parametrize(
+    "changes", [("tote.bolt_tilt=0", "tote.toe_screw_x=126"), ("tote.bolt_tilt=0", "tote.toe_screw_x=130.5")]
+)
+def test_the_other_hole_is_named_as_sentences_name_it(changes: tuple[str, ...]) -> None:
+    with pytest.raises(InputProblem) as caught:
+        design(full(*changes))
+    assert not any("(" in problem.rule for problem in caught.value.problems)

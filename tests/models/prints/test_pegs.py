@@ -50,7 +50,7 @@ def test_pegs_mate_with_the_stated_clearance_in_both_pieces(name: str, part: str
     made, found = printed(name)
     one = group(found, "body, full size")
     pieces = [piece for piece in one.pieces if piece.name.startswith(part) and not piece.peg]
-    mating = [piece for piece in one.pieces if piece.peg and f" of {part}," in piece.name]
+    mating = [piece for piece in one.pieces if piece.peg and piece.name.endswith(f" of {part}")]
     assert len(mating) == 2
     for peg, piece in itertools.product(mating, pieces):
         assert apart(peg.mesh, piece.mesh) == pytest.approx(made.given.shop.printer.clearance.value, abs=SAME_CLEARANCE)

@@ -166,7 +166,7 @@ def test_a_printer_too_small_for_any_test_piece_is_refused_with_its_field_and_a_
         prints(made)
     (problem,) = caught.value.problems
     assert problem.path == "shop.printer.x"
-    assert "50 x 50 mm, 50 mm high" in problem.value
+    assert "50 × 50 mm, 50 mm high" in problem.value
     assert "too small for any test piece" in problem.rule
     assert "larger printer" in problem.remedy
 
