@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,7 @@ from planestock.params.traced.agreement import traced_faults
 if TYPE_CHECKING:
     from planestock.params.metal import Casting
     from planestock.params.parameter_set import ParameterSet
-    from planestock.params.wanted import Climate
+    from planestock.params.wanted import Climate, Wood
 
 
 def contradictions(given: ParameterSet) -> list[Problem]:
@@ -23,12 +23,9 @@ def contradictions(given: ParameterSet) -> list[Problem]:
         *_name(given),
         *_road_to_the_window(given),
         *_metal(given),
-        *_climate("wood.dry", given.wood.dry),
-        *_climate("wood.wet", given.wood.wet),
-        *_climate("wood.worked", given.wood.worked),
+        *wood_faults(given.wood),
         *_wanted(given),
         *_old_body(given),
-        *_species(given),
     ]
 
 
@@ -45,17 +42,26 @@ def _road_to_the_window(given: ParameterSet) -> Iterator[Problem]:
             "the window needs the adjuster's travel or the bench method",
             "give [adjuster] or [bench]",
         )
-    if given.adjuster is not None:
-        yield from _ordered("adjuster.pin_low", given.adjuster.pin_low, "adjuster.pin_high", given.adjuster.pin_high)
-        if given.cap_iron.slot_to_edge is None:
-            yield Problem(
-                "cap_iron.slot_to_edge",
-                NOTHING,
-                "is needed together with [adjuster]",
-                "measure it, or use [bench] alone",
-            )
-    if given.bench is not None:
-        yield from _ordered("bench.edge_high", given.bench.edge_high, "bench.edge_low", given.bench.edge_low)
+    if given.adjuster is not None and given.cap_iron.slot_to_edge is None:
+        yield Problem(
+            "cap_iron.slot_to_edge",
+            NOTHING,
+            "is needed together with [adjuster]",
+            "measure it, or use [bench] alone",
+        )
+    yield from travel_faults(given.reading_at)
+
+
+TRAVELS = (("adjuster.pin_low", "adjuster.pin_high"), ("bench.edge_high", "bench.edge_low"))
+"""Both ends of the adjuster's travel as each road reads them, the smaller first."""
+
+
+def travel_faults(reading_at: Callable[[str], Reading | None]) -> Iterator[Problem]:
+    """Yield each travel of the adjuster whose ends are the wrong way round. reading_at: gives the reading at a path."""
+    for low_path, high_path in TRAVELS:
+        low, high = reading_at(low_path), reading_at(high_path)
+        if low is not None and high is not None:
+            yield from _ordered(low_path, low, high_path, high)
 
 
 def _metal(given: ParameterSet) -> Iterator[Problem]:
@@ -125,9 +131,13 @@ def _old_body(given: ParameterSet) -> Iterator[Problem]:
     yield from _ordered(*edge, *length)
 
 
-def _species(given: ParameterSet) -> Iterator[Problem]:
+def wood_faults(wood: Wood) -> Iterator[Problem]:
+    """Yield each season that is told twice or not at all, and each species that is not known."""
+    yield from _climate("wood.dry", wood.dry)
+    yield from _climate("wood.wet", wood.wet)
+    yield from _climate("wood.worked", wood.worked)
     for field in ("species", "strip_species", "pad_species", "slip_species"):
-        name: str | None = getattr(given.wood, field)
+        name: str | None = getattr(wood, field)
         try:
             _ = name is None or species(name, f"wood.{field}")
         except InputProblem as unknown:

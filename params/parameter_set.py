@@ -53,6 +53,20 @@ class ParameterSet(Group):
         """How lengths are written for who made this set: in its own unit."""
         return Lengths(self.units)
 
+    def reading_at(self, path: str) -> Reading | None:
+        """Return the reading at a dotted path (list items numbered from 0), None where it or its group was left out.
+
+        Raises ValueError for a path that holds no reading: a mistake of the caller, not of the maker.
+        """
+        here: Any = self
+        for name in path.split("."):
+            if here is None:
+                return None
+            here = here[int(name)] if name.isdecimal() else getattr(here, name, NotImplemented)
+        if here is not None and not isinstance(here, Reading):
+            raise ValueError(f"{path} is not a reading")
+        return here
+
     @property
     def digest(self) -> str:
         """Hexadecimal SHA-256 over all values as exact fractions; the same for the same set, however it was written."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
-from planestock.params.catalogue import declaration, nearest_paths
+from planestock.params.catalogue import declaration, declared, nearest_paths
 from planestock.params.consistency import contradictions
 from planestock.params.fields import group_of
 from planestock.params.parameter_set import ParameterSet, _of_the_other_unit
@@ -21,7 +21,7 @@ def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
     try:
         made = ParameterSet.model_validate(raw, context={"units": units})
     except ValidationError as error:
-        problems = [_problem(one) for one in error.errors(include_url=False)]
+        problems = [_problem(one, ()) for one in error.errors(include_url=False)]
         raise InputProblem(_of_the_other_unit(raw, units, problems) or problems) from None
     found = contradictions(made)
     if found:
@@ -29,9 +29,23 @@ def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
     return made
 
 
-def _problem(error: Any) -> Problem:
-    """Turn one pydantic error into a problem in the maker's words."""
-    path = tuple(part for part in error["loc"] if not _is_branch(part))
+def field_value(path: str, raw: Any, units: LengthUnit) -> Any:
+    """Validate the value of a single declared field, as a set with these units would.
+
+    Raises InputProblem, and ValueError for a path that is not declared.
+    """
+    field = declared(path)
+    if field is None:
+        raise ValueError(f"{path} is not a field of a parameter set")
+    try:
+        return TypeAdapter(field.rebuild_annotation()).validate_python(raw, context={"units": units})
+    except ValidationError as error:
+        raise InputProblem([_problem(one, tuple(path.split("."))) for one in error.errors(include_url=False)]) from None
+
+
+def _problem(error: Any, where: tuple[str, ...]) -> Problem:
+    """Turn one pydantic error into a problem in the maker's words. where: path of what was validated."""
+    path = (*where, *(part for part in error["loc"] if not _is_branch(part)))
     dotted = ".".join(str(part) for part in path) or "the set"
     given = shown(error["input"])
     context = error.get("ctx", {})

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from planestock.models.body.layout import lay_out
 from planestock.models.checks.refusals import broken_rules
-from planestock.models.window.readings import reading_at
 from planestock.models.window.thickness import settle
 from planestock.params.catalogue import catalogue
 from planestock.params.files import changed
@@ -23,7 +22,7 @@ def asking_for_the_minus(given: ParameterSet, problems: list[Problem]) -> list[P
 
 def _asking(given: ParameterSet, problem: Problem) -> Problem:
     for path in _signed(problem.path):
-        reading = reading_at(given, path)
+        reading = given.reading_at(path)
         if reading is not None and reading.exact > 0 and not reading.repeats:
             negative = replace(reading, exact=-reading.exact).text
             if _mended(given, f"{path}={negative}", problem.path):

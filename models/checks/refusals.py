@@ -18,7 +18,6 @@ from planestock.models.body.plan import End, corner_centre
 from planestock.models.checks.hole_overlap import in_wood, takes_wood
 from planestock.models.checks.wood import cove_and_tail, front_wall, thinnest_seat_wall, walls
 from planestock.models.window.reach import ROUNDING
-from planestock.models.window.readings import reading_at
 from planestock.params.outlines.distances import segment_to_polygon
 from planestock.params.outlines.pieces import Arc
 from planestock.params.parameter_set import ParameterSet
@@ -79,7 +78,7 @@ class Broken:
 def _written(given: ParameterSet, path: str) -> Reading | None:
     """Return the reading at a path; None where the path names a group, or what a set leaves to the window."""
     try:
-        return reading_at(given, path)
+        return given.reading_at(path)
     except ValueError:
         return None
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.models.scan.fine import Fine
-from planestock.models.window.readings import input_at, limit_at, reading_at, title_of, unit_of, value_at
+from planestock.models.window.readings import input_at, limit_at, title_of, unit_of, value_at
 from planestock.models.window.states import edge_move, move_slopes, moved_by
 from planestock.models.window.uncertainty import normalised_error
 from planestock.params.lengths import Lengths
@@ -70,7 +70,7 @@ def held_against(given: ParameterSet, path: str, found: float, u: float) -> Prop
     """Return a reading of the scan beside the set's. u: standard uncertainty, mm or degrees."""
     title, unit = title_of(path), unit_of(path)
     expanded = 2.0 * u
-    reading = reading_at(given, path)
+    reading = given.reading_at(path)
     value = reading.value if reading is not None else None
     theirs = 2.0 * limit_at(given, path) / math.sqrt(3.0) if reading is not None else None
     worst = WORST_ANGLE if unit == "deg" else WORST_LENGTH
@@ -106,4 +106,4 @@ def proposals(given: ParameterSet, fine: Fine, seen: frozenset[str]) -> tuple[Pr
 
 def reading_at_or_none(given: ParameterSet, path: str) -> bool:
     """Tell whether a free value of a subject is a reading of the set (some only help to place faces)."""
-    return "." in path and reading_at(given, path) is not None
+    return "." in path and given.reading_at(path) is not None

@@ -12,7 +12,7 @@ distribution, JCGM 101 does not. Repeated readings count by Student's t in both 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,7 +20,7 @@ import numpy as np
 
 from planestock.models.window import reach
 from planestock.models.window.reach import Number, Road, Window
-from planestock.models.window.readings import assumed_in, best_limits, input_at, value_at
+from planestock.models.window.readings import Given, assumed_in, best_limits, input_at, value_at
 from planestock.models.window.states import ANGLE, IRON, SETBACK, edge_move, move_slopes, moved_by
 from planestock.models.window.uncertainty import (
     Budget,
@@ -39,6 +39,7 @@ SLOT = "cap_iron.slot_to_edge"
 PINS: dict[End, str] = {"low": "adjuster.pin_high", "high": "adjuster.pin_low"}
 PLAY = "adjuster.play"
 EDGES: dict[End, str] = {"low": "bench.edge_high", "high": "bench.edge_low"}
+TOLERANCE = "work.cutting_tolerance"
 WISHES = ("work.deepest_cut", "work.withdraw")
 THICKNESS, OPENING = "body.thickness", "throat.opening"
 
@@ -79,14 +80,18 @@ class KnownWindow:
         return most_worth_taking_again(self.high, best_limits(term.path for term in self.high.terms))
 
 
-def roads_of(given: ParameterSet) -> tuple[Road, ...]:
-    """Return the roads that the set has readings for, the bench first; a set has at least one."""
-    bench: tuple[Road, ...] = ("bench",) if given.bench is not None else ()
-    chain: tuple[Road, ...] = ("readings",) if given.adjuster is not None and given.cap_iron.slot_to_edge is not None else ()
+def roads_of(given: Given) -> tuple[Road, ...]:
+    """Return the roads that there are readings for, the bench first; a set has at least one."""
+    bench: tuple[Road, ...] = ("bench",) if _has(given, EDGES.values()) else ()
+    chain: tuple[Road, ...] = ("readings",) if _has(given, (SLOT, *PINS.values())) else ()
     return bench + chain
 
 
-def paths_of(given: ParameterSet, road: Road, varied: Collection[str] = ()) -> tuple[str, ...]:
+def _has(given: Given, paths: Iterable[str]) -> bool:
+    return all(given.reading_at(path) is not None for path in paths)
+
+
+def paths_of(given: Given, road: Road, varied: Collection[str] = ()) -> tuple[str, ...]:
     """Return the readings that a road hangs on, with those that move the bench's readings to the iron and setback in use.
 
     varied: paths that get values of their own, see `states.moved_by`.
@@ -94,7 +99,7 @@ def paths_of(given: ParameterSet, road: Road, varied: Collection[str] = ()) -> t
     return (*ROAD_PATHS[road], *(moved_by(given, "bench", varied) if road == "bench" else ()))
 
 
-def values_in(given: ParameterSet, road: Road) -> dict[str, float]:
+def values_in(given: Given, road: Road) -> dict[str, float]:
     """Return the values by path that `window_ends` and `sensitivities` need for a road."""
     return {path: value_at(given, path) for path in (*paths_of(given, road), *WISHES)}
 
@@ -147,12 +152,12 @@ def standard_uncertainty(at: Mapping[str, Number], u: Mapping[str, float], road:
     return np.sqrt(sum((slope * u[path]) ** 2 for path, slope in sensitivities(at, road, end).items()))
 
 
-def inputs_of(given: ParameterSet, road: Road) -> tuple[Input, ...]:
+def inputs_of(given: Given, road: Road) -> tuple[Input, ...]:
     """Return the readings of a road as inputs."""
     return tuple(input_at(given, path) for path in paths_of(given, road))
 
 
-def known_window(given: ParameterSet, road: Road) -> KnownWindow:
+def known_window(given: Given, road: Road) -> KnownWindow:
     """Return the window by one road with its budgets. Raises ValueError where the set lacks its readings."""
     at = values_in(given, road)
     back, out = edges(at, road)
@@ -184,7 +189,7 @@ def widened_by(known: KnownWindow, path: str) -> Widening:
     return Widening(higher, higher + known.low.expanded - sharpening(known.low, path, 0.0))
 
 
-def known_windows(given: ParameterSet) -> tuple[KnownWindow, ...]:
+def known_windows(given: Given) -> tuple[KnownWindow, ...]:
     """Return the window by each road that the set has readings for, the bench first."""
     return tuple(known_window(given, road) for road in roads_of(given))
 
@@ -208,23 +213,22 @@ def _worse_known(known: KnownWindow) -> float:
     return max(known.low.expanded, known.high.expanded)
 
 
-def thickness_stray(given: ParameterSet) -> float:
+def thickness_stray(given: Given) -> float:
     """Return how far the cut thickness may stray, mm: the ± written on body.thickness, else work.cutting_tolerance."""
-    if given.body.thickness is not None and given.body.thickness.limit is not None:
-        return float(given.body.thickness.limit)
-    return given.work.cutting_tolerance.value
+    own = given.reading_at(THICKNESS)
+    return float(own.limit) if own is not None and own.limit is not None else value_at(given, TOLERANCE)
 
 
-def thickness_input(given: ParameterSet, thickness: float) -> Input:
+def thickness_input(given: Given, thickness: float) -> Input:
     """Return the cut thickness as an input: rectangular within `thickness_stray`, or a given one with its repeats."""
     stray = thickness_stray(given)
-    own = given.body.thickness
+    own = given.reading_at(THICKNESS)
     if own is not None and own.repeats and own.value == thickness:
         return input_at(given, THICKNESS, stray)
     return Input(THICKNESS, thickness, stray / math.sqrt(3.0), math.inf, "rectangular")
 
 
-def thickness_budget(given: ParameterSet, thickness: float) -> Budget:
+def thickness_budget(given: Given, thickness: float) -> Budget:
     """Return the budget of the thickness as cut."""
     return budget(thickness, [thickness_input(given, thickness)], {THICKNESS: 1.0})
 

@@ -16,10 +16,9 @@ from planestock.models.window.budgets import (
     window_ends,
 )
 from planestock.models.window.reach import Road
-from planestock.models.window.readings import value_at
+from planestock.models.window.readings import Given, value_at
 from planestock.models.window.uncertainty import Samples, sample
 from planestock.models.window.year import year
-from planestock.params.parameter_set import ParameterSet
 
 DRAWS = 100_000
 """Draws of a run: a probability is then good to 0.3 % at 95 %, better near 0 and 1."""
@@ -42,18 +41,18 @@ class Chance:
     draws: int
 
 
-def window_samples(given: ParameterSet, road: Road, draws: int = DRAWS, seed: int = SEED) -> Samples:
+def window_samples(given: Given, road: Road, draws: int = DRAWS, seed: int = SEED) -> Samples:
     """Return T_min and T_max for every draw of the road's readings, shape (2, draws), mm."""
     drawn = sample(inputs_of(given, road), draws, seed)
     return _ends(given, road, drawn)
 
 
-def _ends(given: ParameterSet, road: Road, drawn: dict[str, Samples]) -> Samples:
+def _ends(given: Given, road: Road, drawn: dict[str, Samples]) -> Samples:
     at = drawn | {path: np.full(1, value_at(given, path)) for path in WISHES}
     return np.stack(window_ends(at, road))
 
 
-def probability_works(given: ParameterSet, thickness: float, draws: int = DRAWS, seed: int = SEED) -> Chance:
+def probability_works(given: Given, thickness: float, draws: int = DRAWS, seed: int = SEED) -> Chance:
     """Return how probably a body cut to this thickness, straying as `confidence.thickness_stray` says, works.
 
     By the governing road. The seasons' moisture contents are taken as exact.

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Literal
 
-from planestock.models.window.budgets import KnownWindow, thickness_stray, widened_by
-from planestock.models.window.readings import best_limits, named, told_limit
+from planestock.models.window.budgets import WISHES, KnownWindow, thickness_stray, widened_by
+from planestock.models.window.movement import Cut
+from planestock.models.window.readings import Given, best_limits, named, told_limit, value_at
+from planestock.models.window.states import ANGLE
 from planestock.models.window.uncertainty import sharpening
 from planestock.models.window.year import year
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet
 from planestock.params.problems import Problem
 
 LEAST_WISH = 0.05
@@ -21,8 +21,11 @@ LEAST_GAIN = 0.01
 """Room, mm, below which a way to make it is not worth a word."""
 
 
-def room_problem(given: ParameterSet, known: KnownWindow, short: float, movement: float) -> Problem:
-    """Return the refusal of "from window". short: room that is missing, mm; movement: swelling and shrinkage together."""
+def room_problem(given: Given, known: KnownWindow, short: float, movement: float) -> Problem:
+    """Return why no thickness is sure, and what would make room, as the refusal of "from window".
+
+    short: room that is missing, mm; movement: swelling and shrinkage together.
+    """
     window, stray, length = known.window, thickness_stray(given), given.lengths
     rule = (
         f"no thickness is sure to work: of the window {length.span(window.low, window.high)} ({length(window.width)} wide), "
@@ -32,12 +35,12 @@ def room_problem(given: ParameterSet, known: KnownWindow, short: float, movement
     return Problem("body.thickness", "from window", rule, "; or ".join(_ways(given, known, short, movement)))
 
 
-def _ways(given: ParameterSet, known: KnownWindow, short: float, movement: float) -> Iterator[str]:
+def _ways(given: Given, known: KnownWindow, short: float, movement: float) -> Iterator[str]:
     """Yield each way to make room with what it gives, the ones that change nothing made first."""
     length = given.lengths
     yield from _sharper_reading(known, length)
     yield from _measured_instead(known, length)
-    wishes = given.work.deepest_cut.value + given.work.withdraw.value - 2 * LEAST_WISH
+    wishes = sum(value_at(given, path) for path in WISHES) - 2 * LEAST_WISH
     if wishes > LEAST_GAIN:
         needed = f"{length(short)} less" if wishes >= short else f"up to {length(wishes)} less"
         yield f"ask for {needed} of work.deepest_cut and work.withdraw together"
@@ -67,23 +70,22 @@ def _measured_instead(known: KnownWindow, length: Lengths) -> Iterator[str]:
             yield f"measure {named(path)}, which is only assumed: gives {length(gain)} where there is none"
 
 
-def _calmer_wood(given: ParameterSet, known: KnownWindow, movement: float) -> Iterator[str]:
+def _calmer_wood(given: Given, known: KnownWindow, movement: float) -> Iterator[str]:
     if movement <= LEAST_GAIN:
         return
-    other: Literal["flat", "quarter"] = "flat" if given.wood.cut == "quarter" else "quarter"
-    turned = given.model_copy(update={"wood": given.wood.model_copy(update={"cut": other})})
-    gain = movement - _movement(turned, known)
+    other: Cut = "flat" if given.wood.cut == "quarter" else "quarter"
+    gain = movement - _movement(given, known, other)
     if gain > LEAST_GAIN:
         yield f'turn the growth rings (wood.cut = "{other}"): gives {given.lengths(gain)}'
     yield "name narrower seasons (wood.dry, wood.wet) if the plane lives in one room, or a calmer wood.species"
 
 
-def _movement(given: ParameterSet, known: KnownWindow) -> float:
-    through = year(given)
+def _movement(given: Given, known: KnownWindow, cut: Cut) -> float:
+    through = year(given, cut)
     least, most = known.low.value, known.high.value
     return float(through.thinnest_in_shop(least) - least + most - through.thickest_in_shop(most))
 
 
-def _longer_travel(given: ParameterSet, known: KnownWindow, short: float) -> float:
+def _longer_travel(given: Given, known: KnownWindow, short: float) -> float:
     """Return the travel along the bed, or up and down at the bench, that gives so much more window."""
-    return short if known.road == "bench" else short / math.sin(math.radians(given.frog.bed_angle.value))
+    return short if known.road == "bench" else short / math.sin(math.radians(value_at(given, ANGLE)))

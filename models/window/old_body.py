@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planestock.models.window.budgets import KnownWindow, governing, known_windows
-from planestock.models.window.readings import input_at, reading_at, value_at
+from planestock.models.window.readings import input_at, value_at
 from planestock.models.window.states import OWN, as_it_was, moved_by
 from planestock.models.window.thickness import Settled
 from planestock.models.window.uncertainty import Budget, budget, difference
@@ -175,7 +175,7 @@ def _standing(known: KnownWindow, what: str, thickness: Budget) -> Standing:
 
 def _told_of_then(given: ParameterSet, result: Budget) -> Budget:
     """Return a budget of the old state with the paths under which its own iron and setback are kept."""
-    own = {in_use: kept for in_use, kept in OWN["old_body"].items() if reading_at(given, kept) is not None}
+    own = {in_use: kept for in_use, kept in OWN["old_body"].items() if given.reading_at(kept) is not None}
     return replace(result, terms=tuple(replace(term, path=own.get(term.path, term.path)) for term in result.terms))
 
 

@@ -9,46 +9,50 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
-from typing import Any
+from typing import Protocol
 
 from planestock.models.window.uncertainty import Input, from_limit, from_repeats
 from planestock.params.catalogue import declaration
 from planestock.params.fields import Quantity, quantity_of
 from planestock.params.lengths import Lengths
-from planestock.params.parameter_set import ParameterSet
 from planestock.params.reading import Reading
 from planestock.params.tools import TOOLS
+from planestock.params.wanted import Instrument, Wood
 
 
-def reading_at(given: ParameterSet, path: str) -> Reading | None:
-    """Return the reading at a dotted path (list items numbered from 0), None where it or its group was left out.
+class Given(Protocol):
+    """What was read and chosen, by path: a full parameter set, or the readings of one stage."""
 
-    Raises ValueError for a path that holds no reading: a mistake of the caller, not of the maker.
-    """
-    here: Any = given
-    for name in path.split("."):
-        if here is None:
-            return None
-        here = here[int(name)] if name.isdecimal() else getattr(here, name, NotImplemented)
-    if here is not None and not isinstance(here, Reading):
-        raise ValueError(f"{path} is not a reading")
-    return here
+    @property
+    def instrument(self) -> Instrument:
+        """The ± of readings that carry none."""
+
+    @property
+    def wood(self) -> Wood:
+        """Species and seasons."""
+
+    @property
+    def lengths(self) -> Lengths:
+        """How lengths are written for who took the readings."""
+
+    def reading_at(self, path: str) -> Reading | None:
+        """Return the reading at a dotted path, None where it was left out."""
 
 
-def value_at(given: ParameterSet, path: str) -> float:
+def value_at(given: Given, path: str) -> float:
     """Return the value at a path, mm or degrees. Raises ValueError where it was left out and nothing stands for it."""
     return reading_or_stand_in(given, path).value
 
 
-def reading_or_stand_in(given: ParameterSet, path: str) -> Reading:
+def reading_or_stand_in(given: Given, path: str) -> Reading:
     """Return the reading at a path, or the one that stands for it. Raises ValueError where there is neither."""
-    reading = reading_at(given, path) or _stand_in(given, path)
+    reading = given.reading_at(path) or _stand_in(given, path)
     if reading is None:
         raise ValueError(f"{path} was left out of the set")
     return reading
 
 
-def _stand_in(given: ParameterSet, path: str) -> Reading | None:
+def _stand_in(given: Given, path: str) -> Reading | None:
     """Return what stands for a reading that was left out (`Quantity.same_as`, `Quantity.assumed`), if anything does.
 
     Of a span, its middle with half of it as limit (JCGM 100 4.3.7).
@@ -58,7 +62,7 @@ def _stand_in(given: ParameterSet, path: str) -> Reading | None:
         low, high = (Fraction(str(end)) for end in span)
         return Reading((low + high) / 2, (high - low) / 2)
     quantity = _declared(path)[1]
-    return reading_at(given, quantity.same_as) if quantity is not None and quantity.same_as else None
+    return given.reading_at(quantity.same_as) if quantity is not None and quantity.same_as else None
 
 
 def assumed_span(path: str) -> tuple[float, float] | None:
@@ -75,12 +79,12 @@ def span_of(path: str) -> tuple[float, float]:
     return span
 
 
-def assumed_in(given: ParameterSet, paths: Iterable[str]) -> tuple[str, ...]:
+def assumed_in(given: Given, paths: Iterable[str]) -> tuple[str, ...]:
     """Return those of the paths whose reading was left out and is assumed."""
-    return tuple(path for path in paths if assumed_span(path) is not None and reading_at(given, path) is None)
+    return tuple(path for path in paths if assumed_span(path) is not None and given.reading_at(path) is None)
 
 
-def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> float:
+def limit_at(given: Given, path: str, stray: float | None = None) -> float:
     """Return the limit of error of the reading at a path, in its own unit.
 
     stray: limit of one that carries no ± itself; left out, it is the instrument's for a measured one and 0 for a wish.
@@ -91,7 +95,7 @@ def limit_at(given: ParameterSet, path: str, stray: float | None = None) -> floa
     return instrument_limit(given, path) if stray is None else stray
 
 
-def instrument_limit(given: ParameterSet, path: str) -> float:
+def instrument_limit(given: Given, path: str) -> float:
     """Return the limit of error of a reading that is written without ±: the instrument's, 0 for a wish."""
     quantity = _declared(path)[1]
     if quantity is None or not quantity.measured:
@@ -99,7 +103,7 @@ def instrument_limit(given: ParameterSet, path: str) -> float:
     return given.instrument.limit_of(quantity).value
 
 
-def input_at(given: ParameterSet, path: str, stray: float | None = None) -> Input:
+def input_at(given: Given, path: str, stray: float | None = None) -> Input:
     """Return the reading at a path as an input: rectangular within its limit, repeated ones with their scatter added.
 
     stray: as in `limit_at`. Raises ValueError where the reading was left out.

@@ -14,7 +14,7 @@ import numpy as np
 
 from planestock.models.window import reach
 from planestock.models.window.reach import Number
-from planestock.models.window.readings import reading_at, reading_or_stand_in
+from planestock.models.window.readings import Given, reading_or_stand_in
 from planestock.params.parameter_set import ParameterSet
 
 IRON, SETBACK, ANGLE = "iron.thickness", "cap_iron.setback", "frog.bed_angle"
@@ -28,7 +28,7 @@ OWN: dict[State, dict[str, str]] = {
 """For each state, where it keeps its own iron and setback, by the paths of those in use."""
 
 
-def moved_by(given: ParameterSet, state: State, varied: Collection[str] = ()) -> tuple[str, ...]:
+def moved_by(given: Given, state: State, varied: Collection[str] = ()) -> tuple[str, ...]:
     """Return the paths that the edge's move from a state to the one in use hangs on; none where nothing was changed.
 
     varied: paths that get values of their own, so that they are no longer the same reading.
@@ -57,9 +57,9 @@ def as_it_was(given: ParameterSet, state: State) -> ParameterSet:
     )
 
 
-def same_reading(given: ParameterSet, own: str, in_use: str) -> bool:
+def same_reading(given: Given, own: str, in_use: str) -> bool:
     """Tell whether a state's reading is that of the metal in use: not written, or written just the same, ± and all."""
-    kept, now = reading_at(given, own), reading_at(given, in_use)
+    kept, now = given.reading_at(own), given.reading_at(in_use)
     if kept is None or now is None:
         return kept is None
     return (kept.exact, kept.limit, kept.repeats) == (now.exact, now.limit, now.repeats)

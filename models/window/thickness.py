@@ -22,11 +22,12 @@ from planestock.models.window.budgets import (
 from planestock.models.window.chance import Chance, probability_works
 from planestock.models.window.make_room import room_problem
 from planestock.models.window.reach import Number, Window
+from planestock.models.window.readings import Given
 from planestock.models.window.two_roads import Comparison, compared
 from planestock.models.window.uncertainty import Budget, Retake
 from planestock.models.window.year import Year, year
 from planestock.params.parameter_set import ParameterSet
-from planestock.params.problems import InputProblem
+from planestock.params.problems import InputProblem, Problem
 
 
 @dataclass(frozen=True)
@@ -42,23 +43,26 @@ class Allowances:
 
 
 @dataclass(frozen=True)
-class Settled:
-    """The thickness that the body gets, and the window it was taken from. chosen: by the program, not given.
+class Safe:
+    """The window, and the thicknesses in it that are sure. given: the readings that it rests on.
 
     known: the governing window with its budgets; roads: by each road there is, the bench first; comparison: of the two,
     where there are two. safe_low, safe_high: thinnest and thickest body, as cut, that is sure to work all year; safe_low
     is the larger where no body is.
     """
 
-    given: ParameterSet = field(repr=False, compare=False)
-    thickness: float
-    chosen: bool
+    given: Given = field(repr=False, compare=False)
     known: KnownWindow
     roads: tuple[KnownWindow, ...]
     comparison: Comparison | None
     allowances: Allowances
     safe_low: float
     safe_high: float
+
+    @property
+    def sure(self) -> bool:
+        """Whether there is a thickness that is sure to work."""
+        return self.safe_low <= self.safe_high
 
     @property
     def window(self) -> Window:
@@ -76,6 +80,28 @@ class Settled:
         return self.known.high
 
     @property
+    def retake(self) -> Retake | None:
+        """The reading most worth taking again."""
+        return self.known.retake
+
+    @property
+    def no_room(self) -> Problem | None:
+        """Why no thickness is sure, and what would make room; None where one is."""
+        if self.sure:
+            return None
+        taken = self.allowances
+        return room_problem(self.given, self.known, self.safe_low - self.safe_high, taken.swelling + taken.shrinkage)
+
+
+@dataclass(frozen=True)
+class Settled(Safe):
+    """The thickness that the body of a set gets, and the window it was taken from. chosen: by the program, not given."""
+
+    given: ParameterSet = field(repr=False, compare=False)
+    thickness: float
+    chosen: bool
+
+    @property
     def wear_left(self) -> float:
         """How much may surely be planed off the sole: T - safe_low; negative where not even now is it sure."""
         return self.thickness - self.safe_low
@@ -89,11 +115,6 @@ class Settled:
     def safe_margin(self) -> float:
         """How far the thickness lies inside the safe thicknesses, mm, on its worse side; negative outside."""
         return min(self.safe_high - self.thickness, self.thickness - self.safe_low)
-
-    @property
-    def retake(self) -> Retake | None:
-        """The reading most worth taking again."""
-        return self.known.retake
 
     @cached_property
     def thickness_budget(self) -> Budget:
@@ -124,18 +145,15 @@ def safe_ends(
     return safe_low, safe_high
 
 
-def settle(given: ParameterSet) -> Settled:
-    """Return window and thickness, with budgets and allowances.
+def safe_thicknesses(given: Given) -> Safe:
+    """Return the window and the thicknesses that are sure, with budgets and allowances.
 
-    The governing road is the one that knows its worse end better (`budgets.governing`). A thickness "from window" is the
-    largest safe one, so that the sole has the most wear left. Raises InputProblem at body.thickness when none is safe; a
-    given thickness is never refused here, its checks fail.
+    The governing road is the one that knows its worse end better (`budgets.governing`).
     """
     roads = known_windows(given)
     known = governing(roads)
     low, high, stray = known.low, known.high, thickness_stray(given)
-    through = year(given)
-    ends = safe_ends(low.value, high.value, (low.expanded, high.expanded), stray, through)
+    ends = safe_ends(low.value, high.value, (low.expanded, high.expanded), stray, year(given))
     safe_low, safe_high = (float(end) for end in ends)
     allowances = Allowances(
         expanded_low=low.expanded,
@@ -144,8 +162,27 @@ def settle(given: ParameterSet) -> Settled:
         shrinkage=safe_low - stray - low.value - low.expanded,
         cutting=stray,
     )
+    return Safe(given, known, roads, compared(roads), allowances, safe_low, safe_high)
+
+
+def settle(given: ParameterSet) -> Settled:
+    """Return window and thickness, with budgets and allowances.
+
+    A thickness "from window" is the largest safe one, so that the sole has the most wear left. Raises InputProblem at
+    body.thickness when none is safe; a given thickness is never refused here, its checks fail.
+    """
+    found = safe_thicknesses(given)
     own = given.body.thickness
-    if own is None and safe_low > safe_high:
-        raise InputProblem([room_problem(given, known, safe_low - safe_high, allowances.swelling + allowances.shrinkage)])
-    thickness = safe_high if own is None else own.value
-    return Settled(given, thickness, own is None, known, roads, compared(roads), allowances, safe_low, safe_high)
+    if own is None and found.no_room is not None:
+        raise InputProblem([found.no_room])
+    return Settled(
+        given=given,
+        known=found.known,
+        roads=found.roads,
+        comparison=found.comparison,
+        allowances=found.allowances,
+        safe_low=found.safe_low,
+        safe_high=found.safe_high,
+        thickness=found.safe_high if own is None else own.value,
+        chosen=own is None,
+    )

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planestock.models.window.movement import Climate, directions, moisture, movement
+from planestock.models.window.movement import Climate, Cut, directions, moisture, movement
 from planestock.models.window.reach import Number
-from planestock.params.parameter_set import ParameterSet
+from planestock.models.window.readings import Given, value_at
 from planestock.params.species import Species, species
 from planestock.params.wanted import Climate as GivenClimate
 
@@ -60,7 +60,7 @@ class Year:
         return np.maximum(least, np.maximum(self.dry.before(least), self.wet.before(least)))
 
 
-def moistures(given: ParameterSet) -> Moistures:
+def moistures(given: Given) -> Moistures:
     """Return the moisture contents of a set. Raises InputProblem for air outside the equation's ranges."""
     wood = given.wood
     return Moistures(*(_moisture(f"wood.{name}", getattr(wood, name)) for name in ("worked", "dry", "wet")))
@@ -73,7 +73,7 @@ def _moisture(path: str, climate: GivenClimate) -> float:
     return moisture(Climate(climate.temperature, climate.humidity), path)
 
 
-def woods(given: ParameterSet) -> dict[str, Species]:
+def woods(given: Given) -> dict[str, Species]:
     """Return the species of each layer: halves, strip, pad, slip. Raises InputProblem for an unknown one."""
     wood = given.wood
     body = species(wood.species)
@@ -83,17 +83,21 @@ def woods(given: ParameterSet) -> dict[str, Species]:
     }
 
 
-def year(given: ParameterSet) -> Year:
-    """Return how the thickness changes from the shop to both seasons, layer by layer: slip, halves, pad below the seat."""
+def year(given: Given, cut: Cut | None = None) -> Year:
+    """Return how the thickness changes from the shop to both seasons, layer by layer: slip, halves, pad below the seat.
+
+    cut: how the growth rings lie; left out, as it is given.
+    """
     at = moistures(given)
-    return Year(change_between(given, at.worked, at.dry), change_between(given, at.worked, at.wet))
+    return Year(change_between(given, at.worked, at.dry, cut), change_between(given, at.worked, at.wet, cut))
 
 
-def change_between(given: ParameterSet, worked: float, to: float) -> Change:
-    """Return how the thickness changes from one moisture content to another, in percent."""
-    kinds, upright = woods(given), directions(given.wood.cut)[0]
+def change_between(given: Given, worked: float, to: float, cut: Cut | None = None) -> Change:
+    """Return how the thickness changes from one moisture content to another, in percent; cut: as in `year`."""
+    kinds, upright = woods(given), directions(cut or given.wood.cut)[0]
     strains = {layer: movement(1.0, kind, upright, worked, to) for layer, kind in kinds.items()}
-    under_seat = max(0.0, given.body.pad.value - given.casting.let_in.value)
-    layers = {"pad": under_seat, "slip": given.body.slip.value}
+    pad = value_at(given, "body.pad")
+    under_seat = max(0.0, pad - value_at(given, "casting.let_in")) if pad > 0 else 0.0
+    layers = {"pad": under_seat, "slip": value_at(given, "body.slip")}
     offset = sum(thick * (strains[layer] - strains["halves"]) for layer, thick in layers.items())
     return Change(strains["halves"], offset)

@@ -53,7 +53,6 @@ from planestock.models.window.readings import (
     input_at,
     limit_at,
     named,
-    reading_at,
     title_of,
     unit_of,
     value_at,
@@ -155,8 +154,8 @@ def test_repeated_readings_bring_their_scatter_and_their_instrument() -> None:
 
 
 def test_a_reading_that_was_left_out_is_none_and_has_no_value() -> None:
-    assert reading_at(plain(), "old_body.thickness_toe") is None
-    assert reading_at(plain(), "bench.edge_low") is None
+    assert plain().reading_at("old_body.thickness_toe") is None
+    assert plain().reading_at("bench.edge_low") is None
     with pytest.raises(ValueError, match=r"bench\.edge_low was left out"):
         value_at(plain(), "bench.edge_low")
 
@@ -164,7 +163,7 @@ def test_a_reading_that_was_left_out_is_none_and_has_no_value() -> None:
 @pytest.mark.parametrize("path", ["iron.colour", "wood.species", "iron", "frog.screws"])
 def test_a_path_that_holds_no_reading_is_the_callers_mistake(path: str) -> None:
     with pytest.raises(ValueError, match="is not a reading"):
-        reading_at(plain(), path)
+        plain().reading_at(path)
 
 
 def test_list_items_are_found_by_their_number() -> None:
@@ -200,7 +199,7 @@ def test_the_limit_of_a_reading_is_the_written_one_then_its_tools_then_that_of_a
     assert limit_at(plain(*bench, *others), path) == of_all
     own = f"instrument.{tool}=0.071"
     assert limit_at(plain(*bench, own), path) == 0.071
-    value = reading_at(plain(*bench), path)
+    value = plain(*bench).reading_at(path)
     assert value is not None
     assert limit_at(plain(*bench, own, f"{path}={value.text} ± 0.013"), path) == 0.013
 
@@ -216,7 +215,7 @@ def test_a_set_that_writes_no_tool_keeps_its_numbers_and_its_digest() -> None:
     assert written.digest == nothing.digest == OLD_DIGEST
     measured = [each.path for each in catalogue() if each.quantity and each.quantity.measured and not each.quantity.same_as]
     for path in measured:
-        here = reading_at(nothing, path) if "[]" not in path else None
+        here = nothing.reading_at(path) if "[]" not in path else None
         if here is not None and here.limit is None:
             assert limit_at(nothing, path) == (0.3 if unit_of(path) == "deg" else 0.1), path
     assert plain("instrument={length=0.1, angle=0.3, caliper=0.1}").digest != OLD_DIGEST
