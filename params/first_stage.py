@@ -6,7 +6,7 @@ are those of the set, at its paths.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,8 +33,10 @@ PINS = (
 )
 """The readings by pin, in the order in which they are taken at the bench; the play may be left out."""
 
-STATE = ("bench.iron_thickness", "bench.setback")
-"""What the bench readings were taken with, where it is other metal than that in use."""
+IN_USE = {"bench.iron_thickness": "iron.thickness", "bench.setback": "cap_iron.setback"}
+"""What the bench readings were taken with, where it is other metal than that in use; and the same of that in use."""
+
+STATE = tuple(IN_USE)
 
 CHOICES = ("work.deepest_cut", "work.withdraw", "work.cutting_tolerance")
 """Choices that the thicknesses hang on, besides the wood; each has a default."""
@@ -86,16 +88,8 @@ def from_values(values: Mapping[str, Any], units: LengthUnit = "mm") -> FirstSta
     Raises InputProblem for a field of another stage, and where a value breaks a rule of its field or contradicts another.
     """
     known = declarations()
-    raw: dict[str, Any] = {"instrument": usual_limits(units).model_dump(mode="json", exclude_none=True), "wood": {}}
-    for group, inside in values.items():
-        if group in GROUPS and isinstance(inside, Mapping):
-            raw[group] |= inside
-        else:
-            raw |= (
-                {f"{group}.{name}": value for name, value in inside.items()}
-                if isinstance(inside, Mapping)
-                else {group: inside}
-            )
+    usual = usual_limits(units).model_dump(mode="json", exclude_none=True)
+    raw = _by_path({**values, "instrument": usual | values.get("instrument", {}), "wood": values.get("wood", {})})
     problems: list[Problem] = []
     found: dict[str, Any] = {}
     for path, value in raw.items():
@@ -121,3 +115,28 @@ def declarations() -> dict[str, Declaration]:
     taken = (*BENCH, *PINS, *STATE, *CHOICES, *NONE_YET)
     declared = {each.path: each for each in catalogue() if each.path in taken}
     return {path: declared[path] for path in taken}
+
+
+def _by_path(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return raw values by path; the groups that are taken whole stay groups."""
+    found: dict[str, Any] = {}
+    for group, inside in values.items():
+        if group in GROUPS or not isinstance(inside, Mapping):
+            found[group] = inside
+        else:
+            found |= {f"{group}.{name}": value for name, value in inside.items()}
+    return found
+
+
+def needed(given: Collection[str]) -> tuple[str, ...]:
+    """Return the readings that a window takes when those at these paths are there, in the order of the bench.
+
+    Those of each road that was begun; none where none was. Readings that both roads have begin the one by pin, unless the
+    bench's were taken with other metal and need them.
+    """
+    state = [path for path in STATE if path in given]
+    bench = BENCH if state or any(path in given for path in BENCH) else ()
+    moved = {IN_USE[path] for path in state} | ({"frog.bed_angle"} if state else set())
+    pins = tuple(path for path in PINS if path != "adjuster.play")
+    begun = any(path in given for path in PINS if path not in moved)
+    return (*bench, *(path for path in pins if begun or path in moved))

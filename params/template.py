@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from typing import Any, Literal, get_args, get_origin
 
@@ -34,26 +34,30 @@ have one. What is left out has a default: common practice or our own choice, as 
 what is still missing or wrong with: planestock check FILE --numbers"""
 
 
-def template(given: ParameterSet, name: str, *, empty: bool = False) -> str:
+def template(given: ParameterSet, name: str, *, empty: bool = False, read: Collection[str] | None = None) -> str:
     """Return the TOML text of a new set called `name`, commented, ready to be filled in.
 
     given: where the values come from. empty: leave out everything that is measured and has to be read off the new metal, and
-    give each tool its usual ±.
+    give each tool its usual ±. read: paths of what has been measured all the same; the tools' ± then are those given.
     The text reads back as the same values (`name` and `note` aside) unless `empty`.
     """
-    started = given.model_copy(
-        update={"name": name, "note": "", **({"instrument": usual_limits(given.units)} if empty else {})}
-    )
-    lines = [*_comment(INTRODUCTION), "", *_fields(started, "", _Style(given.units, empty))]
+    usual = {"instrument": usual_limits(given.units)} if empty and read is None else {}
+    started = given.model_copy(update={"name": name, "note": "", **usual})
+    lines = [*_comment(INTRODUCTION), "", *_fields(started, "", _Style(given.units, empty=empty, read=read or ()))]
     return "\n".join(lines).rstrip() + "\n"
 
 
 class _Style:
-    """How values are written. units: of bare lengths; empty: measured values are left out."""
+    """How values are written. units: of bare lengths; empty: measured values are left out, but for those at paths `read`."""
 
-    def __init__(self, units: str, empty: bool) -> None:
+    def __init__(self, units: str, *, empty: bool, read: Collection[str] = ()) -> None:
         self.units = units
         self.empty = empty
+        self.read = read
+
+    def leaves_out(self, path: str) -> bool:
+        """Tell whether what is measured at a path, or inside it, is left out."""
+        return self.empty and not any(f"{one}.".startswith(f"{path}.") for one in self.read)
 
 
 def _comment(text: str, hanging: str = "") -> Iterator[str]:
@@ -75,7 +79,7 @@ def _fields(group: Group | type[Group], path: str, style: _Style) -> Iterator[st
     for name, field in declared.items():
         value = None if isinstance(group, type) else getattr(group, name)
         if inner[name][0] is None or inner[name][1]:
-            yield from _single(name, field, value, style, given=not isinstance(group, type))
+            yield from _single(f"{path}{name}", field, value, style, given=not isinstance(group, type))
     for name, field in declared.items():
         kind, many = inner[name]
         if kind is not None and not many:
@@ -84,7 +88,7 @@ def _fields(group: Group | type[Group], path: str, style: _Style) -> Iterator[st
 
 
 def _group(path: str, field: FieldInfo, value: Group | type[Group], style: _Style) -> Iterator[str]:
-    absent = isinstance(value, type) or (style.empty and not field.is_required() and _is_measured(type(value)))
+    absent = isinstance(value, type) or (style.leaves_out(path) and not field.is_required() and _is_measured(type(value)))
     yield ""
     yield from _comment(f"{field.title}: {_lowered(field.description or '')}")
     yield f"# [{path}]" if absent else f"[{path}]"
@@ -98,8 +102,9 @@ def _is_measured(group: type[Group]) -> bool:
     return any(quantity.measured for quantity in quantities if quantity)
 
 
-def _single(name: str, field: FieldInfo, value: Any, style: _Style, *, given: bool) -> Iterator[str]:
+def _single(path: str, field: FieldInfo, value: Any, style: _Style, *, given: bool) -> Iterator[str]:
     """Yield the comment and the line of a value or a list; a comment where there is no value to write."""
+    name = path.rpartition(".")[2]
     yield from _comment(_explained(field, style), hanging="  ")
     kind, many = group_of(field.annotation)
     if kind is not None and many:
@@ -108,7 +113,7 @@ def _single(name: str, field: FieldInfo, value: Any, style: _Style, *, given: bo
         return
     quantity = quantity_of(field)
     measured = (quantity is not None and quantity.measured) or _is_traced(field)
-    blank = not given or (style.empty and measured) or _only_by_default(field, value)
+    blank = not given or (measured and style.leaves_out(path)) or _only_by_default(field, value)
     written = None if blank else _written(value, field, style)
     if written is not None:
         yield f"{name} = {written}"
@@ -133,6 +138,11 @@ def _only_by_default(field: FieldInfo, value: Any) -> bool:
     """Tell whether a measured value is the one that leaving it out would give: nothing was measured there."""
     quantity = quantity_of(field)
     return not field.is_required() and quantity is not None and quantity.measured and value == field.default
+
+
+def explained(field: FieldInfo, units: str) -> str:
+    """Return title, how to measure, and in brackets tool, bounds or choices; lengths in `units`."""
+    return _explained(field, _Style(units, empty=False))
 
 
 def _explained(field: FieldInfo, style: _Style, *, titled: bool = True) -> str:

@@ -20,7 +20,7 @@ from planestock.params.species import species
 if TYPE_CHECKING:
     from planestock.models.body.layout import Layout
     from planestock.models.design import Design
-    from planestock.models.window.thickness import Settled
+    from planestock.models.window.thickness import Safe, Settled
 
 Entry = dict[str, Any]
 """One object of the report."""
@@ -51,7 +51,7 @@ def report(made: Design, *, solids: bool, extra_rows: tuple[Row, ...] = ()) -> E
         "planestock": program_version(),
         "set": {"name": given.name, "digest": given.digest, "values": given.model_dump(mode="json")},
         "verdict": overall(rows),
-        "window": _window(settled),
+        "window": window_entry(settled),
         "thickness": settled.thickness,
         "thickness_chosen": settled.chosen,
         "allowances": settled.allowances,
@@ -90,27 +90,28 @@ def _old_body(made: Design) -> Entry | None:
     }
 
 
-def _window(settled: Settled) -> Entry:
-    window = settled.window
+def window_entry(safe: Safe) -> Entry:
+    """Return the window, how sure it is, and what it rests on besides the readings."""
+    window = safe.window
     return {
         "min": window.low,
         "max": window.high,
-        "u_min": settled.low.expanded,
-        "u_max": settled.high.expanded,
+        "u_min": safe.low.expanded,
+        "u_max": safe.high.expanded,
         "width": window.width,
-        "safe_min": settled.safe_low,
-        "safe_max": settled.safe_high,
+        "safe_min": safe.safe_low,
+        "safe_max": safe.safe_high,
         "road": window.road,
-        "notes": list(window_notes(settled)),
-        "assumed": [_assumed(settled, path) for path in settled.known.assumed],
+        "notes": list(window_notes(safe)),
+        "assumed": [_assumed(safe, path) for path in safe.known.assumed],
     }
 
 
-def _assumed(settled: Settled, path: str) -> Entry:
+def _assumed(safe: Safe, path: str) -> Entry:
     """Return a reading that was not taken: what is assumed of it, and what that adds to the thin end of the window."""
     low, high = span_of(path)
-    wider = widened_by(settled.known, path)
-    value = value_at(settled.given, path)
+    wider = widened_by(safe.known, path)
+    value = value_at(safe.given, path)
     return {
         "path": path,
         "low": low,
@@ -133,16 +134,23 @@ def _mouth(made: Design) -> Entry:
 
 
 def _uncertainty(settled: Settled) -> Entry:
-    """Return the budgets of both ends, the reading to take again, what two roads say, and the chance that it works."""
-    again, both = settled.retake, settled.comparison
+    """Return how sure the window is, and the chance that the body works."""
     return {
-        "window_min": settled.low,
-        "window_max": settled.high,
+        **uncertainty_entry(settled),
+        "chance_works": settled.chance.works,
+        "chance_all_year": settled.chance.all_year,
+    }
+
+
+def uncertainty_entry(safe: Safe) -> Entry:
+    """Return the budgets of both ends, the reading to take again, and what two roads say."""
+    again, both = safe.retake, safe.comparison
+    return {
+        "window_min": safe.low,
+        "window_max": safe.high,
         "retake": again,
         "roads_agree": both.agree if both else None,
         "roads": _roads(both) if both else None,
-        "chance_works": settled.chance.works,
-        "chance_all_year": settled.chance.all_year,
     }
 
 

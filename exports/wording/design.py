@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from planestock.models.body.holes import Hole
     from planestock.models.body.layout import Layout
     from planestock.models.design import Design
-    from planestock.models.window.thickness import Settled
+    from planestock.models.window.thickness import Safe
 
 MOST_FINER = 4
 """Decimals that are added at most to tell a value from the level that it misses."""
@@ -92,19 +92,26 @@ def to_act_on(made: Design, *, failing: bool) -> str:
     band = f"{length.span(low, high)} thick, seat plane to sole, is sure to work all year"
     if failing:
         if not sure:
-            return "Do not cut yet: with these readings no thickness is sure to work."
+            return NOTHING_SURE
         within = settled.safe_margin >= -ROUNDING
         what = "a check fails" if within else f"{length(cut)} thick does not surely work"
         return f"Do not cut yet, {what}; {band}."
     mark = mark_on_the_rule(cut, made.given.units)
     if settled.safe_margin >= -ROUNDING:
-        return (
-            f"Cut the body {length(cut)} thick from seat plane to sole ({mark}); {length.span(low, high)} is sure to work "
-            "all year."
-        )
+        return cut_sentence(settled, cut)
     if sure:
         return f"{length(cut)} thick ({mark}) is not sure to work; {band}."
     return f"{length(cut)} thick ({mark}) is not sure to work, and with these readings no thickness is."
+
+
+NOTHING_SURE = "Do not cut yet: with these readings no thickness is sure to work."
+
+
+def cut_sentence(safe: Safe, cut: float) -> str:
+    """Say to cut a thickness that is sure, where it stands on the rule, and which thicknesses are sure."""
+    length = safe.given.lengths
+    mark, band = mark_on_the_rule(cut, length.units), length.span(safe.safe_low, safe.safe_high)
+    return f"Cut the body {length(cut)} thick from seat plane to sole ({mark}); {band} is sure to work all year."
 
 
 def mark_on_the_rule(length: float, units: LengthUnit) -> str:
@@ -141,7 +148,7 @@ def first_numbers(made: Design) -> tuple[KeyNumber, ...]:
 
     return (
         KeyNumber("Thickness", both(thickness), f"seat plane to sole; {chosen}"),
-        KeyNumber("Window", _window(settled, length), _window_remark(settled, length)),
+        window_number(settled),
         KeyNumber("Edge out", both(abs(out)), f"{_side(out >= 0)} the sole; {length(window.deepest_cut)} asked"),
         KeyNumber("Edge back", both(abs(back)), f"{_side(back < 0)} the sole; {length(window.withdraw)} asked"),
         KeyNumber(
@@ -157,13 +164,19 @@ def _side(below: bool) -> str:
     return "below" if below else "above"
 
 
-def _window(settled: Settled, length: Lengths) -> str:
+def window_number(safe: Safe) -> KeyNumber:
+    """Return the window as a key number, with the ± of its ends and the road."""
+    length = safe.given.lengths
+    return KeyNumber("Window", _window(safe, length), _window_remark(safe, length))
+
+
+def _window(settled: Safe, length: Lengths) -> str:
     low, high = settled.window.low, settled.window.high
     metric = f" ({METRIC.span(low, high)})" if length.units == "in" else ""
     return f"{length.span(low, high)}{metric}"
 
 
-def _window_remark(settled: Settled, length: Lengths) -> str:
+def _window_remark(settled: Safe, length: Lengths) -> str:
     road = {"readings": "by the readings", "bench": "by the bench method"}[settled.window.road]
     return f"± {length.number(settled.low.expanded)}, ± {length(settled.high.expanded)}; {road}"
 

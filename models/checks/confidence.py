@@ -5,17 +5,18 @@ from __future__ import annotations
 from planestock.models.checks.rows import Row, at_least, at_most
 from planestock.models.window.old_body import OldBodyEvidence
 from planestock.models.window.readings import named
-from planestock.models.window.thickness import Settled
+from planestock.models.window.thickness import Safe, Settled
 from planestock.models.window.two_roads import Comparison
 
 
 def confidence_checks(settled: Settled, old: OldBodyEvidence | None) -> tuple[Row, ...]:
     """Return the checks that rest on the budgets."""
-    return (_two_roads(settled.comparison), _width(settled), _safe(settled), _old(old))
+    return (roads_agree(settled.comparison), wide_enough(settled), _safe(settled), _old(old))
 
 
-def _two_roads(comparison: Comparison | None) -> Row:
-    """E_n of ISO/IEC 17043: two results agree when their difference is within their joint expanded uncertainty."""
+def roads_agree(comparison: Comparison | None) -> Row:
+    """Return the check of two roads against one another: E_n of ISO/IEC 17043, two results agree when their difference is
+    within their joint expanded uncertainty."""
     error = comparison.worst_error if comparison else None
     suspects = comparison.explanations[0].suspects if comparison and comparison.explanations else ()
     again = f"measure {' or '.join(named(one.path) for one in suspects)} again" if suspects else ""
@@ -23,7 +24,8 @@ def _two_roads(comparison: Comparison | None) -> Row:
                    error, 1.0, again or "measure both roads again; one of them is misread", unit="")  # fmt: skip
 
 
-def _width(settled: Settled) -> Row:
+def wide_enough(settled: Safe) -> Row:
+    """Return the check of the window against the uncertainty of its ends."""
     taken = settled.low.expanded + settled.high.expanded
     retake = settled.retake
     again = f"measure {named(retake.path)} again" if retake else "measure with a finer tool"

@@ -26,8 +26,7 @@ def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
     wear = given.work.truing_depth.value * given.work.truings
     between = _where_it_is_safe(settled)
     return (
-        at_least("window-open", "The adjuster's travel can both cut and withdraw", window.width, 0.0,
-                 "ask for less (work.deepest_cut, work.withdraw), change cap_iron.setback, or measure the travel again"),
+        window_open(window),
         at_least("edge-reaches-out", "The edge comes out far enough for the deepest cut",
                  window.out(thickness), window.deepest_cut,
                  f"make body.thickness smaller ({between}); a body already cut: plane the sole or lower the seat"),
@@ -36,6 +35,12 @@ def _travel(given: ParameterSet, settled: Settled) -> tuple[Row, ...]:
         at_least("wear-left", f"The sole can surely be planed {_times(given.work.truings)}", settled.wear_left, wear,
                  f"make body.thickness larger ({between}), or ask for fewer work.truings", advisory=True),
     )  # fmt: skip
+
+
+def window_open(window: reach.Window) -> Row:
+    """Return the check that there is a window at all."""
+    change = "ask for less (work.deepest_cut, work.withdraw), change cap_iron.setback, or measure the travel again"
+    return at_least("window-open", "The adjuster's travel can both cut and withdraw", window.width, 0.0, change)
 
 
 def _times(count: int) -> str:
