@@ -21,6 +21,7 @@ from planestock.exports.commands.salvage import salvage
 from planestock.exports.commands.serve import serve
 from planestock.exports.commands.sets import new, schema, sets
 from planestock.exports.commands.sweep import sweep
+from planestock.exports.commands.thickness import thickness
 from planestock.exports.commands.trace import trace
 from planestock.exports.commands.view import view
 from planestock.exports.commands.worksheet import worksheet
@@ -32,8 +33,15 @@ A SET is a parameter-set file (TOML) or the name of a shipped set. Results go to
 Exit codes: 0 fine, 1 a check failed, 2 bad input, 3 something broke.
 """
 
-COMMANDS = (new, sets, check, build, view, compare, sweep, salvage, worksheet, picture, trace, fit, serve, schema)
+COMMANDS = (thickness, new, sets, check, build, view, compare, sweep, salvage, worksheet, picture, trace, fit, serve, schema)
 """Every command, in the order of the help; a function's name is the command's."""
+
+
+LATE = (thickness,)
+"""Commands that make their own options when they are run: of the declared fields, which `--help` must not wait for."""
+
+PASSED_ON = {"ignore_unknown_options": True, "allow_extra_args": True, "help_option_names": []}
+"""Settings of a late command: it gets its arguments as they were typed."""
 
 
 def _show_version(wanted: bool) -> None:
@@ -63,7 +71,7 @@ def application() -> typer.Typer:
     )
     made.callback()(_options)
     for command in COMMANDS:
-        made.command()(command)
+        made.command(context_settings=PASSED_ON if command in LATE else None)(command)
     return made
 
 

@@ -89,11 +89,13 @@ def from_values(values: Mapping[str, Any], units: LengthUnit = "mm") -> FirstSta
     """
     known = declarations()
     usual = usual_limits(units).model_dump(mode="json", exclude_none=True)
-    raw = _by_path({**values, "instrument": usual | values.get("instrument", {}), "wood": values.get("wood", {})})
+    limits = values.get("instrument", {})
+    whole = {"instrument": usual | limits if isinstance(limits, Mapping) else limits, "wood": values.get("wood", {})}
+    raw = _by_path({**values, **whole})
     problems: list[Problem] = []
     found: dict[str, Any] = {}
     for path, value in raw.items():
-        if path not in known and path not in GROUPS:
+        if path in NONE_YET or (path not in known and path not in GROUPS):
             rule = "does not move the thickness before there is a set"
             raise refuse(path, value, rule, f"what does: {', '.join((*BENCH, *PINS, *STATE, *CHOICES, *GROUPS))}")
         try:
@@ -131,12 +133,13 @@ def _by_path(values: Mapping[str, Any]) -> dict[str, Any]:
 def needed(given: Collection[str]) -> tuple[str, ...]:
     """Return the readings that a window takes when those at these paths are there, in the order of the bench.
 
-    Those of each road that was begun; none where none was. Readings that both roads have begin the one by pin, unless the
-    bench's were taken with other metal and need them.
+    Those of each road that was begun; none where none was. Readings that both roads may need (setback, iron, angle) begin
+    the one by pin only where the bench method was not begun.
     """
     state = [path for path in STATE if path in given]
     bench = BENCH if state or any(path in given for path in BENCH) else ()
     moved = {IN_USE[path] for path in state} | ({"frog.bed_angle"} if state else set())
     pins = tuple(path for path in PINS if path != "adjuster.play")
-    begun = any(path in given for path in PINS if path not in moved)
+    shared = {*IN_USE.values(), "frog.bed_angle"}
+    begun = any(path in given for path in PINS if path not in shared or not bench)
     return (*bench, *(path for path in pins if begun or path in moved))

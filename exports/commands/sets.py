@@ -10,7 +10,12 @@ import typer
 from planestock.exports.commands.options import Output
 
 Name = Annotated[
-    str, typer.Argument(metavar="NAME", help="Name of the plane; the file is called after it.", show_default=False)
+    str,
+    typer.Argument(
+        metavar="NAME",
+        help="The file to write (ends in .toml or has a folder), or a name for the plane, which it is called after.",
+        show_default=False,
+    ),
 ]
 Origin = Annotated[str, typer.Option("--from", metavar="SET", help="Set whose values are put in: a shipped one or a file.")]
 Empty = Annotated[bool, typer.Option("--empty", help="Leave out every value that has to be measured.")]
@@ -31,24 +36,34 @@ def new(
 ) -> int:
     """Write a commented set to fill in.
 
-    The file (NAME.toml) explains each reading: how to measure it, in which unit, between which bounds, with which tool.
+    NAME is a path such as bench/mine.toml, which is written as it is, or any name: then the file is NAME.toml. It explains
+    each reading: how to measure it, in which unit, between which bounds, with which tool.
     """
     from planestock.exports.commands.endings import FINE
     from planestock.exports.files.file_names import file_name
-    from planestock.exports.files.front_door import write_one
     from planestock.params.files import load
     from planestock.params.parsing import parameter_set
-    from planestock.params.problems import refuse
     from planestock.params.template import template
 
     given = load(origin)
+    named = Path(name)
+    is_path = named.suffix.lower() == ".toml" or len(named.parts) > 1
+    path = output or (named if is_path else Path(f"{file_name(name)}.toml"))
+    name = named.stem if is_path else name
     text = template(parameter_set({"name": name} | given.model_dump(mode="json", exclude={"name"})), name, empty=empty)
-    path = output if output is not None else Path(f"{file_name(name)}.toml")
+    write_new_set(path, text, overwrite=overwrite)
+    typer.echo(f"Wrote {path}, with values from {origin}. Replace each by your own, then: planestock check {path} --numbers")
+    return FINE
+
+
+def write_new_set(path: Path, text: str, *, overwrite: bool) -> None:
+    """Write the text of a new set. Raises InputProblem where a file is there already that is not to be replaced."""
+    from planestock.exports.files.front_door import write_one
+    from planestock.params.problems import refuse
+
     if path.exists() and not path.is_dir() and not overwrite:
         raise refuse(str(path), "a file", "is there already and is not replaced", "choose another name, or add --overwrite")
     write_one(path, text.encode())
-    typer.echo(f"Wrote {path}, with values from {origin}. Replace each by your own, then: planestock check {path} --numbers")
-    return FINE
 
 
 def sets() -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from planestock.exports.files.writer_rules import one_line
 from planestock.exports.wording.cautions import IN_SHORT
 from planestock.exports.wording.design import by_urgency, first_numbers, folded, has_failing, outcome, row_text, to_act_on
 from planestock.exports.wording.evidence import all_tables, as_lines, old_body_notes_of
+from planestock.exports.wording.numbers import KeyNumber
 from planestock.exports.wording.window import retake_sentence
 from planestock.exports.wording.window_notes import window_notes
 from planestock.models.checks.rows import Row, Verdict
@@ -45,14 +46,14 @@ def show_checks(console: Console, made: Design, rows: Sequence[Row], *, solids: 
     console.print()
     for row in by_urgency(rows):
         if row.verdict != "pass":
-            console.print(_block(row, made.given.lengths))
+            console.print(check_block(row, made.given.lengths))
     if every:
         table = checks_table(by_urgency(rows), made.given.lengths, wide=console.width >= WIDE)
         console.print(Padding(table, (0, 0, 1, 2), expand=False))
     elif count := folded(rows, where):
         console.print(Text(count))
         console.print()
-    console.print(Padding(numbers_table(made), (0, 0, 1, 2), expand=False))
+    console.print(Padding(numbers_table(first_numbers(made)), (0, 0, 1, 2), expand=False))
     for note in window_notes(made.settled):
         console.print(Padding(Text(note), (0, 0, 1, 2), expand=False))
     console.print(Padding(Text(retake_sentence(made.settled.retake, made.given.lengths)), (0, 0, 1, 2), expand=False))
@@ -75,13 +76,13 @@ def _title(made: Design) -> Text:
     return title.append(f"  (set {made.given.digest[:12]})", style="not bold")
 
 
-def numbers_table(made: Design) -> Table:
-    """Return the key numbers as a table without lines."""
+def numbers_table(numbers: Iterable[KeyNumber]) -> Table:
+    """Return key numbers as a table without lines."""
     table = Table.grid(padding=(0, 2))
     table.add_column(no_wrap=True)
     table.add_column(no_wrap=True, style="bold")
     table.add_column(overflow="fold")
-    for number in first_numbers(made):
+    for number in numbers:
         table.add_row(number.name, number.value, number.words)
     return table
 
@@ -102,7 +103,8 @@ def checks_table(rows: Sequence[Row], lengths: Lengths, *, wide: bool) -> Table:
     return table
 
 
-def _block(row: Row, lengths: Lengths) -> RenderableType:
+def check_block(row: Row, lengths: Lengths) -> RenderableType:
+    """Return a check in full: what was asked, what was found, what to change."""
     head = Text.assemble((row.verdict.upper(), STYLES[row.verdict]), f" {row.id}: {row.asked}")
     change = Text.assemble(("change: ", "italic"), row.change)
     return Group(head, Padding(Text(row_text(row, lengths).found), (0, 0, 0, 5)), Padding(change, (0, 0, 1, 5)))

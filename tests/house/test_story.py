@@ -41,6 +41,7 @@ SCAN = invented(invent_scan.main, "waisted/set.toml", "casting.stl", "frog.bed_a
 Step = tuple[str, int, Maker | None]
 
 STORIES: dict[str, tuple[Step, ...]] = {
+    "two readings": (("thickness", 0, None),),
     "iron": (("check", 1, None), ("salvage", 0, None), ("build", 0, None)),
     "metal": (
         ("trace", 0, PHOTOGRAPH),

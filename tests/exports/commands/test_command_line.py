@@ -285,6 +285,17 @@ def test_new_writes_a_set_that_checks(run: Any, tmp_path: Path) -> None:
     assert run("check", "Grossvaters-Rauhbank.toml", "--numbers").code == 0
 
 
+@pytest.mark.parametrize(
+    ("name", "file", "called"),
+    [("mine", "mine.toml", "mine"), ("mine.toml", "mine.toml", "mine"), ("a/b.toml", "a/b.toml", "b"), ("a/b", "a/b", "b"),
+     ("No. 5", "No-5.toml", "No. 5")],
+)  # fmt: skip
+def test_new_writes_the_path_that_is_named(run: Any, tmp_path: Path, name: str, file: str, called: str) -> None:
+    assert run("new", name).code == 0
+    assert tree(tmp_path) == [file]
+    assert load(str(tmp_path / file)).name == called
+
+
 def test_new_never_overwrites_unless_told(run: Any, tmp_path: Path) -> None:
     (tmp_path / "Mine.toml").write_text("precious", "utf-8")
     assert run("new", "Mine").code == 2
