@@ -90,7 +90,7 @@ def from_values(values: Mapping[str, Any], units: LengthUnit = "mm") -> FirstSta
     known = declarations()
     usual = usual_limits(units).model_dump(mode="json", exclude_none=True)
     limits = values.get("instrument", {})
-    whole = {"instrument": usual | limits if isinstance(limits, Mapping) else limits, "wood": values.get("wood", {})}
+    whole = {"instrument": {**usual, **limits} if isinstance(limits, Mapping) else limits, "wood": values.get("wood", {})}
     raw = _by_path({**values, **whole})
     problems: list[Problem] = []
     found: dict[str, Any] = {}

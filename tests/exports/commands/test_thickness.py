@@ -47,6 +47,13 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
     return running
 
 
+def written(path: str) -> str:
+    """A reading of the jack as its set has it."""
+    reading = load("jack").reading_at(path)
+    assert reading is not None
+    return reading.text
+
+
 def options(name: str) -> list[str]:
     """What has to be typed to give this command what a shipped set says."""
     given = load(name)
@@ -105,7 +112,7 @@ def test_a_wood_that_is_named_is_nobody_elses_choice(run: Any) -> None:
 
 
 def test_play_that_was_not_read_is_assumed_and_said(run: Any) -> None:
-    ran = run(*(part for path in PINS[:-1] for part in (option_of(path), load("jack").reading_at(path).text)))
+    ran = run(*(part for path in PINS[:-1] for part in (option_of(path), written(path))))
     assert ran.code == 0
     assert "adjuster's play (adjuster.play) was not measured" in ran.out
 
@@ -117,7 +124,7 @@ def test_inches_are_read_and_written(run: Any) -> None:
 
 
 def test_two_roads_are_compared_and_a_contradiction_ends_with_1(run: Any) -> None:
-    by_pin = [part for path in PINS for part in (option_of(path), load("jack").reading_at(path).text)]
+    by_pin = [part for path in PINS for part in (option_of(path), written(path))]
     assert "Readings and bench method agree" in run(*by_pin, "--edge-low", "48.95", "--edge-high", "44.2").out
     ran = run(*by_pin, "--edge-low", "46.2", "--edge-high", "42.1")
     assert ran.code == 1
