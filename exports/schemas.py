@@ -17,6 +17,7 @@ OUTPUTS = {
     "report.json": "report.report_schema:Report",
     "check --json": "report.report_schema:Report",
     "build --json": "report.report_schema:BuiltReport",
+    "thickness --json": "report.first_stage_schema:FirstStageFound",
     "compare --json": "variants.compare_schema:ComparisonFound",
     "salvage --json": "salvage.salvage_schema:SalvageFound",
 }

@@ -198,14 +198,19 @@ class Roads(Promised):
     explanations: tuple[Explanation, ...]
 
 
-class Uncertainty(Promised):
-    """Budgets of both ends; null where two roads are not both there; chances that the body works now and all year."""
+class WindowUncertainty(Promised):
+    """Budgets of both ends, and the reading to take again; null where two roads are not both there."""
 
     window_min: Budget
     window_max: Budget
     retake: Retake | None
     roads_agree: bool | None
     roads: Roads | None
+
+
+class Uncertainty(WindowUncertainty):
+    """The same, and the chances that the body works now and all year."""
+
     chance_works: Number
     chance_all_year: Number
 

@@ -114,6 +114,16 @@ def test_every_key_of_the_report_counts() -> None:
     require_every_key_counts("report.json", report(full_design(), solids=False), free=("values",))
 
 
+def test_thickness_prints_what_is_promised_and_every_key_counts() -> None:
+    by_pin = ("--pin-low=22", "--pin-high=29", "--slot-to-edge=92.4", "--cap-iron-setback=1", "--iron-thickness=2.1",
+              "--bed-angle=45")  # fmt: skip
+    for given in (("--edge-low=48.9", "--edge-high=44.1"), by_pin, (*by_pin, "--edge-low=48.9", "--edge-high=44.1")):
+        require_promised("thickness --json", printed("thickness", *given, "--json"))
+    answer = printed("thickness", *by_pin, "--edge-low=45", "--edge-high=44.1", "--json")
+    require_promised("thickness --json", answer)
+    require_every_key_counts("thickness --json", answer, free=("readings", "values"))
+
+
 SALVAGED = ("44.1 ± 0.1 mm", "47 mm", "50.3 mm")
 """Bodies that came out too thin, about right and too thick for the shipped sets."""
 

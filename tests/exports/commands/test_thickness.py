@@ -14,7 +14,6 @@ import pytest
 
 from planestock.exports.command_line import main
 from planestock.exports.commands.thickness_options import PATHS, option_of
-from planestock.exports.report.first_stage_data import first_stage_data
 from planestock.exports.wording.cautions import IN_SHORT
 from planestock.params.catalogue import declared
 from planestock.params.files import load, parsed, shipped
@@ -255,9 +254,3 @@ def test_nothing_is_asked_for_machines() -> None:
     ran = at_a_terminal("", "--edge-low", "48.7", "--json")
     assert (ran.returncode, ran.stdout) == (2, "")
     assert "--edge-high" in ran.stderr
-
-
-def test_data_of_the_answer_is_made_by_one_function(run: Any) -> None:
-    keys = set(json.loads(run(*TWO, "--json").raw))
-    assert {"window", "thickness", "uncertainty", "cautions", "checks", "readings", "wood", "verdict"} <= keys
-    assert first_stage_data.__doc__
