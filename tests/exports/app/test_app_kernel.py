@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import json
 import os
 import socket
@@ -447,6 +448,25 @@ def until(holds: Callable[[], bool]) -> None:
     while not holds():
         assert time.monotonic() < end
         time.sleep(0.02)
+
+
+MOST_LEFT = 5
+"""Objects that a change may leave behind: the step back with its values."""
+
+
+def test_a_change_leaves_no_more_behind_than_a_step_back(tmp_path: Path) -> None:
+    """A sample of the long test below: what the server itself holds, object by object; the kernel is a stand-in."""
+    held = {}
+    with app(tmp_path) as client:
+        variant = opened(client)
+        for number in range(61):
+            typed = f"{381 + number % 40}.{number % 7}"
+            variant = changed(client, variant, "body.length", typed, stroke=str(number))
+            variant |= settled(client, variant)
+            if number in (10, 60):
+                gc.collect()
+                held[number] = len(gc.get_objects())
+    assert held[60] - held[10] <= 50 * MOST_LEFT
 
 
 GROWTH = 1.05
