@@ -145,6 +145,7 @@ def gauge(made: Design) -> Entry:
         "chosen": settled.chosen,
         "dry": through.driest.thickness,
         "wet": through.dampest.thickness,
+        "contradicted": settled.contradicted,
         "words": in_words(settled),
     }
 

@@ -44,7 +44,8 @@ def in_words(settled: Settled) -> str:
     if settled.safe_low > settled.safe_high:
         return f"{told}. No thickness is sure to work all year."
     sure = length.span(settled.safe_low, settled.safe_high)
-    return f"{told}. Sure to work all year, uncertainty and cutting allowed for: {sure}."
+    alone = "By the bench method alone sure" if settled.contradicted else "Sure"
+    return f"{told}. {alone} to work all year, uncertainty and cutting allowed for: {sure}."
 
 
 class _Scale:

@@ -97,5 +97,6 @@ def _chosen(settled: Settled, place: _Place, lengths: Lengths) -> Iterator[Item]
     half = text_width(said, SIZE) / 2
     yield Words("text", said, (min(max(x, half), LENGTH - half), HIGH + 5.5), SIZE, anchor="middle")
     if settled.safe_low < settled.safe_high:
-        sure = f"sure all year: {lengths.span(settled.safe_low, settled.safe_high)}"
+        alone = ", by the bench method alone" if settled.contradicted else ""
+        sure = f"sure all year{alone}: {lengths.span(settled.safe_low, settled.safe_high)}"
         yield Words("text", sure, (LENGTH / 2, HIGH + 9.8), SIZE * 0.9, anchor="middle", slanted=True)

@@ -91,6 +91,9 @@ def to_act_on(made: Design, *, failing: bool) -> str:
     sure = low <= high
     band = f"{length.span(low, high)} thick, seat plane to sole, is sure to work all year"
     if failing:
+        if settled.contradicted:
+            alone = f"by the bench method alone {band}" if sure else "by the bench method alone no thickness is sure to work"
+            return f"Do not cut yet, readings and bench method contradict each other; {alone}."
         if not sure:
             return NOTHING_SURE
         within = settled.safe_margin >= -ROUNDING

@@ -22,7 +22,7 @@ def window_notes(safe: Safe) -> tuple[str, ...]:
 
 
 def _contradiction(safe: Safe) -> Iterator[str]:
-    if safe.comparison is not None and not safe.comparison.agree:
+    if safe.comparison is not None and safe.contradicted:
         yield comparison_sentence(safe.comparison, safe.given.lengths)
 
 
@@ -40,7 +40,7 @@ def _play_assumed(given: Given, known: KnownWindow) -> Iterator[str]:
     length, most = given.lengths, span_of(PLAY)[1]
     wider = widened_by(known, PLAY)
     yield (
-        f"The adjuster's play ({PLAY}) was not measured: anything from none to {length.short(most)} is assumed, by our own "
+        f"The adjuster play ({PLAY}) was not measured: anything from none to {length.short(most)} is assumed, by our own "
         f"choice. The thin end of the window stands {length(wider.value)} higher for it, and the thinnest body that is sure "
         f"{length(wider.safe)} higher than with no play."
     )

@@ -80,6 +80,11 @@ class Safe:
         return self.known.high
 
     @property
+    def contradicted(self) -> bool:
+        """Whether the two roads contradict each other: what is sure is then so by the governing one alone."""
+        return self.comparison is not None and not self.comparison.agree
+
+    @property
     def retake(self) -> Retake | None:
         """The reading most worth taking again."""
         return self.known.retake

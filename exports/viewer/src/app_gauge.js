@@ -40,11 +40,12 @@ export class Gauge {
 }
 
 function told(gauge, units) {
-  const { min, max, u_min: under, u_max: over, safe_low: low, safe_high: high, thickness, dry, wet, chosen } = gauge;
+  const { min, max, u_min: under, u_max: over, safe_low: low, safe_high: high, thickness, dry, wet, chosen, contradicted } = gauge;
   const span = (a, b) => `${words.bare(a, units)} to ${words.length(b, units)}`;
-  const safe = low <= high ? `Sure to work all year: ${span(low, high)}.` : 'No thickness is sure to work all year.';
+  const sure = contradicted ? 'By the bench method alone sure to work all year' : 'Sure to work all year';
+  const safe = low <= high ? `${sure}: ${span(low, high)}.` : 'No thickness is sure to work all year.';
   return [
-    ['thickness', `Thickness ${words.length(thickness, units)}, ${chosen ? 'chosen: the largest that is sure' : 'as you gave it'}.`],
+    ['thickness', `Thickness ${words.length(thickness, units)}, ${chosen ? `chosen: the largest that is sure${contradicted ? ' by the bench method alone' : ''}` : 'as you gave it'}.`],
     ['window', `Window: T_min ${words.bare(min, units)} ± ${words.bare(under, units)}, T_max ${words.bare(max, units)} ± ${words.length(over, units)}.`],
     ['safe', safe],
     ['seasons', `Through the year the body is ${span(Math.min(dry, wet), Math.max(dry, wet))} thick.`],

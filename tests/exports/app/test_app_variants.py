@@ -269,6 +269,15 @@ def test_the_gauge_has_the_numbers_of_the_design(client: TestClient) -> None:
     assert gauge["dry"] < gauge["thickness"] < gauge["wet"]
 
 
+def test_what_is_sure_by_one_road_alone_is_said_to_be_so(client: TestClient) -> None:
+    assert not opened(client)["numbers"]["gauge"]["contradicted"]
+    bench = '\n[bench]\nedge_low = "50.6 ± 0.1 mm"\nedge_high = "45.0 ± 0.1 mm"\n'
+    numbers = opened(client, "text", "two", JACK + bench)["numbers"]
+    assert numbers["gauge"]["contradicted"]
+    assert "contradict each other; by the bench method alone" in numbers["act"]
+    assert "By the bench method alone sure" in numbers["gauge"]["words"]
+
+
 def test_every_check_tells_what_to_change(client: TestClient) -> None:
     variant = opened(client)
     rows = changed(client, variant, "body.thickness", "48.9")["numbers"]["rows"]

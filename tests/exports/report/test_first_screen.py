@@ -80,6 +80,10 @@ def test_report_and_page_have_the_same_order() -> None:
             r"47\.62 mm thick \(47\.5 mm full on the rule\) is not sure to work; 45\.\d\d to 47\.\d\d mm",
         ),
         (["body.thickness=48.9"], r"Do not cut yet, 48\.90 mm thick does not surely work; 45\.\d\d to 47\.\d\d mm"),
+        (
+            ["bench.edge_low=50.6 ± 0.1 mm", "bench.edge_high=45.0 ± 0.1 mm"],
+            r"Do not cut yet, readings .* contradict each other; by the bench method alone 46\.\d\d to 48\.\d\d mm",
+        ),
         (["throat.opening=0.3"], r"Do not cut yet, a check fails; 45\.\d\d to 47\.\d\d mm"),
         (
             ["body.thickness=46.3", "work.deepest_cut=2.2", "work.withdraw=1.7"],
