@@ -19,7 +19,12 @@ OUTPUTS = {
     "build --json": "report.report_schema:BuiltReport",
     "thickness --json": "report.first_stage_schema:FirstStageFound",
     "compare --json": "variants.compare_schema:ComparisonFound",
+    "fit.json": "scan.fit_schema:FitFound",
+    "fit --json": "scan.fit_schema:FitWritten",
     "salvage --json": "salvage.salvage_schema:SalvageFound",
+    "setups.json": "machining.setups_schema:SetupsFound",
+    "sweep --json": "variants.sweep_schema:SweepFound",
+    "trace --json": "traced.trace_schema:TraceFound",
 }
 """Module and model of each output; a module is read when its schema is asked for."""
 

@@ -248,7 +248,8 @@ def as_data(done: Swept) -> dict[str, Any]:
     """Return the sweep as plain data, every row told. Raises InputProblem where there are more than `MOST_TOLD`."""
     import numpy as np
 
-    from planestock.exports.files.plain_data import plain
+    from planestock.exports.files.promised import promised, told
+    from planestock.exports.variants.sweep_schema import SweepFound
     from planestock.exports.wording.window_notes import notes_on
     from planestock.models.variants.sweep_ties import best, idle
     from planestock.models.window.budgets import governing, known_windows
@@ -261,7 +262,7 @@ def as_data(done: Swept) -> dict[str, Any]:
     first = best(done.table)
     columns = {name: column.tolist() if isinstance(column, np.ndarray) else list(column)
                for name, column in all_columns(done).items()}  # fmt: skip
-    told: dict[str, Any] = plain({
+    facts = {
         "set": {"name": done.given.name, "digest": done.given.digest},
         "window_notes": notes_on(done.given, governing(known_windows(done.given)), [axis.path for axis in done.axes]),
         "varied": [{"path": axis.path, "from": axis.low, "to": axis.high, "count": axis.count} for axis in done.axes],
@@ -269,8 +270,8 @@ def as_data(done: Swept) -> dict[str, Any]:
         "unmoved": [{"path": one.path, "why": one.why} for one in idle(done.given, done.axes, done.table)],
         "most_wear": None if first is None else {"wear_left": first.wear, "rows": first.rows, "sure": first.sure},
         "columns": columns,
-    })  # fmt: skip
-    return told
+    }  # fmt: skip
+    return told(promised(SweepFound, facts))
 
 
 def show_table(console: Console, done: Swept) -> None:

@@ -110,7 +110,7 @@ def trace(  # noqa: PLR0913, PLR0917 - the command line is made from these
     folder = output if output is not None else Path()
     _write(done, folder, overwrite=overwrite)
     if as_json:
-        print_json({**figures.as_data(done), "folder": str(folder), "files": list(done.files)})
+        print_json(figures.as_data(done, folder))
     else:
         for line in figures.as_lines(done, folder):
             typer.echo(line)

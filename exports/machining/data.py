@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from planestock.exports.files.file_names import file_name
+from planestock.exports.files.promised import promised, told
 from planestock.exports.files.stamp import Stamp
+from planestock.exports.machining.setups_schema import SetupsFound
 from planestock.exports.wording.cautions import AT_THE_ROUTER
 from planestock.exports.wording.machining import Figures, fate, why, zero
 from planestock.models.machining.all_setups import PlanOfWork
@@ -27,8 +29,8 @@ METRIC = Figures("mm")
 
 
 def setups_data(work: PlanOfWork, stamp: Stamp) -> Entry:
-    """Return the whole hand-over."""
-    return {
+    """Return the whole hand-over, with the keys that `setups_schema` promises."""
+    facts = {
         "planestock": stamp.version,
         "name": stamp.name,
         "digest": stamp.digest,
@@ -43,6 +45,7 @@ def setups_data(work: PlanOfWork, stamp: Stamp) -> Entry:
              "verdict": row.verdict, "change": row.change} for row in work.checks
         ],
     }  # fmt: skip
+    return told(promised(SetupsFound, facts))
 
 
 def _part(plan: PartPlan, work: PlanOfWork) -> Entry:

@@ -1,13 +1,14 @@
-"""A fit as plain data for machines: lengths in mm, angles in degrees, keys that stay as they are."""
+"""A fit as plain data for machines: lengths in mm, angles in degrees, keys as `fit_schema` promises."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from planestock.exports.files.promised import promised, told
 from planestock.exports.files.stamp import Stamp
 from planestock.exports.scan.colours import bands, meaning
+from planestock.exports.scan.fit_schema import FitFound
 from planestock.exports.wording import fit as words
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def as_data(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float)
     """Return a fit as JSON takes it. turn, shift: a point p of the scan, in mm, lies at turn p + shift in the body."""
     scan, fine = fitted.scan, fitted.fine
     more, less = meaning(fitted)
-    told = {
+    facts = {
         "planestock": stamp.version,
         "stamp": stamp.line,
         "set": {"name": stamp.name, "digest": stamp.digest},
@@ -38,25 +39,24 @@ def as_data(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float)
         "placed": {"turn": fine.motion.turn.tolist(), "shift": (fine.motion.shift + fitted.subject.origin).tolist()},
         "outcome": words.outcome(fitted),
         "contradicted": words.contradicted(fitted),
-        "residuals": [asdict(one) for one in fitted.before],
-        "residuals_after": [asdict(one) for one in fitted.after],
-        "datum": asdict(fitted.datum) if fitted.datum else None,
-        "flatness": asdict(fitted.flat) if fitted.flat else None,
-        "contacts": [asdict(one) for one in fitted.contacts],
-        "gaps": [asdict(one) for one in fitted.gaps],
+        "residuals": fitted.before,
+        "residuals_after": fitted.after,
+        "datum": fitted.datum,
+        "flatness": fitted.flat,
+        "contacts": fitted.contacts,
+        "gaps": fitted.gaps,
         "readings": [
             {**asdict(one), "line": one.line if one.found is not None else None} for one in fitted.proposed
         ],
         "casting_length": _pair(fitted.length),
         "edge_depth": _pair((fitted.edge[0], 2 * fitted.edge[1]) if fitted.edge else None),
         "edge_meant": fitted.edge_meant,
-        "body": asdict(fitted.body) if fitted.body else None,
+        "body": fitted.body,
         "next": [*words.body_sentences(fitted)][1:] if fitted.body else [],
         "corrected": _corrected(fitted, found),
-        "colours": {"positive": more, "negative": less, "bands": [asdict(one) for one in bands(reach)]},
+        "colours": {"positive": more, "negative": less, "bands": bands(reach)},
     }  # fmt: skip
-    plain: dict[str, Any] = _plain(told)
-    return plain
+    return told(promised(FitFound, facts), DECIMALS)
 
 
 def _pair(found: tuple[float, float] | None) -> dict[str, float] | None:
@@ -77,13 +77,3 @@ def _corrected(fitted: Fitted, found: Corrected | None) -> dict[str, Any] | None
                          "u_max": after.high.expanded} if after else None,
         "thickness_after": after.thickness if after else None,
     }  # fmt: skip
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, float):
-        return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
-    if isinstance(value, dict):
-        return {str(key): _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
-    return value

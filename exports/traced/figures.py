@@ -90,14 +90,15 @@ def _largest_part(exact: Exactness) -> str:
     return max(parts, key=lambda part: parts[part])
 
 
-def as_data(done: Found) -> Entry:
-    """Return the figures as plain data: mm, degrees, mm²."""
-    from planestock.exports.files.plain_data import plain
+def as_data(done: Found, folder: Path) -> Entry:
+    """Return the figures, and what was written into a folder, as plain data: mm, degrees, mm²."""
+    from planestock.exports.files.promised import promised, told
+    from planestock.exports.traced.trace_schema import TraceFound
 
     cleaned, box = done.cleaned, bounds(done.cleaned.outline)
     even = evenness(cleaned)
     exact = done.exactness
-    data = {
+    facts = {
         "source": done.source,
         "kind": cleaned.kind,
         "path": written(cleaned.outline, closed=cleaned.kind == "outline"),
@@ -130,9 +131,10 @@ def as_data(done: Found) -> Entry:
         "holes": done.holes if done.pixel is not None else None,
         "notes": list(cleaned.notes),
         "doubt": doubt(done),
+        "folder": str(folder),
+        "files": list(done.files),
     }
-    found: Entry = plain(data)
-    return found
+    return told(promised(TraceFound, facts))
 
 
 def _parts_as_data(exact: Exactness) -> Entry:

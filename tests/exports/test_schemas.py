@@ -3,36 +3,38 @@
 from __future__ import annotations
 
 import contextlib
-import copy
 import io
 import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from hypothesis import given as drawn
 from hypothesis import settings
 from hypothesis import strategies as st
-from jsonschema_rs import Draft202012Validator, meta
-from pydantic import ValidationError
+from jsonschema_rs import meta
 
 from planestock.exports.building import rows_of_extras
 from planestock.exports.command_line import main
 from planestock.exports.files.plain_data import DECIMALS
 from planestock.exports.files.promised import PromiseBroken, Promised, promised, told
+from planestock.exports.files.stamp import stamp_of
+from planestock.exports.machining.data import setups_data
 from planestock.exports.report.data import report
 from planestock.exports.salvage.data import as_data as salvage_data
-from planestock.exports.schemas import OUTPUTS, model_of, schema_of
+from planestock.exports.schemas import OUTPUTS, schema_of
 from planestock.exports.variants.compare_text import as_data as comparison_data
 from planestock.models.design import Design, design
+from planestock.models.machining.all_setups import plan_of_work
 from planestock.models.salvage.judging import salvage
 from planestock.models.variants.compare import compare
+from planestock.models.variants.sweep import OUTCOMES as SWEPT_OUTCOMES
 from planestock.params.files import load, shipped
 from planestock.params.parsing import parameter_set
 from planestock.params.problems import InputProblem
 from planestock.params.reading import exactly, parse
 from tests.support.drawn_sets import drawn_sets, starting_sets
 from tests.support.full_set import Values, full, full_design, plain, plain_design
+from tests.support.promises import require_every_key_counts, require_promised
 
 EXAMPLES = 25
 """Sets drawn; each takes some 30 ms."""
@@ -43,50 +45,6 @@ def printed(*arguments: str) -> Any:
     with contextlib.redirect_stdout(said):
         main(arguments)
     return json.loads(said.getvalue())
-
-
-def require_promised(name: str, data: Any) -> None:
-    """Fail unless data is what an output of this name promises, in pydantic's eyes and in those of a second library."""
-    model_of(name).model_validate_json(json.dumps(data))
-    assert [error.message for error in Draft202012Validator(schema_of(name)).iter_errors(data)] == []
-    assert in_order(data, told(promised(model_of(name), data))), "keys in the order declared"
-
-
-def in_order(one: Any, other: Any) -> bool:
-    return json.dumps(one) == json.dumps(other)
-
-
-def objects(data: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
-    """Yield the path of every object in plain data, the first of each list standing for all."""
-    if isinstance(data, dict):
-        yield path
-        for key, inner in data.items():
-            yield from objects(inner, (*path, key))
-    elif isinstance(data, list) and data:
-        yield from objects(data[0], (*path, 0))
-
-
-def at(data: Any, path: tuple[str | int, ...]) -> Any:
-    for step in path:
-        data = data[step]
-    return data
-
-
-def require_every_key_counts(name: str, data: Any, free: tuple[str, ...] = ()) -> None:
-    """Fail unless each key that is taken away, and each that is added, is noticed. free: keys of objects that are open."""
-    model = model_of(name)
-    for path in objects(data):
-        if set(path) & set(free):
-            continue
-        for key in at(data, path):
-            changed = copy.deepcopy(data)
-            del at(changed, path)[key]
-            with pytest.raises(ValidationError):
-                model.model_validate(changed)
-        changed = copy.deepcopy(data)
-        at(changed, path)["another_key"] = 1
-        with pytest.raises(ValidationError):
-            model.model_validate(changed)
 
 
 @pytest.mark.parametrize("name", [*shipped(), "full", "plain"])
@@ -156,6 +114,47 @@ def test_compare_is_as_promised() -> None:
     require_promised("compare --json", data)
     assert data["variants"][-1]["problem"], "a set that is no body is among them"
     require_every_key_counts("compare --json", data)
+
+
+def setups(made: Design) -> dict[str, Any]:
+    return setups_data(plan_of_work(made.given, made.settled, made.layout), stamp_of(made, made.number_checks))
+
+
+@pytest.mark.parametrize("name", [*shipped(), "full", "plain"])
+def test_the_setups_are_as_promised(name: str) -> None:
+    own = {"full": full_design, "plain": plain_design}
+    require_promised("setups.json", setups(own[name]() if name in own else design(load(name))))
+
+
+@drawn(values=drawn_sets(starting_sets()))
+@settings(max_examples=EXAMPLES, deadline=None)
+def test_the_setups_of_drawn_sets_are_as_promised(values: Values) -> None:
+    try:
+        found = setups(design(parameter_set(values)))
+    except InputProblem:
+        return
+    require_promised("setups.json", found)
+
+
+def test_every_key_of_the_setups_counts() -> None:
+    require_every_key_counts("setups.json", setups(full_design()))
+
+
+SWEPT = (
+    ("--vary", "throat.opening=0.5 to 3 mm in 3"),
+    ("--vary", "body.width=60 to 80 mm in 3"),
+    ("--vary", "throat.opening=0.5 to 3 mm", "--random", "3"),
+    ("--vary", "body.dowels.count=0 to 2 in 3", "--vary", "frog.bed_angle=44:46:2"),
+)
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_sweep_is_as_promised(name: str) -> None:
+    for options in SWEPT:
+        data = printed("sweep", name, *options, "--json")
+        require_promised("sweep --json", data)
+        assert [outcome for outcome in SWEPT_OUTCOMES if outcome not in data["columns"]] == []
+        require_every_key_counts("sweep --json", data, free=("columns",))
 
 
 def test_a_fact_that_was_renamed_is_no_other_key_outside() -> None:

@@ -16,14 +16,18 @@ from playwright.sync_api import Browser
 from planestock.exports.commands.fit import _factor
 from planestock.exports.files.stamp import Stamp, stamp_of
 from planestock.exports.fit_files import fit_files
+from planestock.exports.python import fit
 from planestock.exports.scan.colours import BANDS, bands, limits, reach_for, shades
+from planestock.exports.scan.data import as_data
 from planestock.models.design import Design, design
 from planestock.models.scan.corrected import Corrected, corrected
 from planestock.models.scan.fit import Asked, Fitted, fitted, read_scan
+from planestock.models.scan.subjects import Of
 from planestock.params.files import load, shipped
 from planestock.params.problems import InputProblem
 from tests.support.browser_support import drawn, opened
-from tests.support.invent_scan import WITHOUT_IRON, Spoilt, invented_truth, scanned
+from tests.support.invent_scan import CASTING, WITHOUT_IRON, WOOD, Spoilt, invented_truth, scanned
+from tests.support.promises import require_every_key_counts, require_promised
 
 CHANGE = "casting.tail_drop=10.8"
 """The smoother's tail 2.8 mm lower than its metal has it."""
@@ -89,6 +93,30 @@ def test_the_data_says_what_the_text_says() -> None:
     turn = np.array(told["placed"]["turn"])
     assert turn @ turn.T == pytest.approx(np.eye(3), abs=1e-4)
     assert any(entry["words"].startswith("underside") for entry in told["residuals"])
+
+
+def test_the_data_is_as_promised_and_every_key_counts() -> None:
+    require_promised("fit.json", json.loads(files()["fit.json"]))
+    require_every_key_counts("fit.json", json.loads(files()["fit.json"]))
+    found, _, stamp = one()
+    require_promised("fit.json", as_data(found, None, stamp, 1.0))
+
+
+SHOWN = (
+    pytest.param("jack", "casting", CASTING),
+    pytest.param("fore", "metal", WITHOUT_IRON, marks=pytest.mark.long),
+    pytest.param("jointer", "new-body", WOOD, marks=pytest.mark.long),
+    pytest.param("smoother", "new-body", WOOD),
+)
+"""A scan of each kind, of each shipped set."""
+
+
+@pytest.mark.parametrize(("name", "of", "parts"), SHOWN)
+def test_the_data_of_every_kind_of_scan_is_as_promised(name: str, of: Of, parts: tuple[str, ...], tmp_path: Path) -> None:
+    scan = scanned(invented_truth(name, parts, 5.0), 3)
+    (tmp_path / "scan.stl").write_bytes(scan.mesh.export(file_type="stl"))
+    found = fit(design(load(name)), tmp_path / "scan.stl", of=of, unit="mm")
+    require_promised("fit.json", as_data(found, None, stamp_of(found.made, found.made.number_checks), 1.0))
 
 
 def test_the_colour_map_is_read_back_with_colours_names_and_size() -> None:

@@ -28,6 +28,7 @@ from planestock.params.traced.perspective import by_rectangle
 from planestock.params.traced.region import largest_region
 from tests.support.camera_support import Lens, camera, covered, developed, in_picture, sky
 from tests.support.drawn_photographs import SHEET, Photograph, drawn
+from tests.support.promises import require_promised
 from tests.support.traced_support import apart, shape_in
 
 MOST_WIDE = 3.0
@@ -44,7 +45,9 @@ def traced(photograph: Photograph, *more: str, options: list[str] | None = None)
         path = Path(folder) / "casting.png"
         photograph.image().save(path)
         code = main(["trace", str(path), *(options or photograph.options()), "-o", folder, "--json", *more])
-    return code, json.loads(said.getvalue())
+    found = json.loads(said.getvalue())
+    require_promised("trace --json", found)
+    return code, found
 
 
 def off_and_limit(photograph: Photograph) -> tuple[float, float]:

@@ -25,6 +25,7 @@ from planestock.params.traced.region import largest_region
 from tests.support.drawn_photographs import Photograph
 from tests.support.full_set import full
 from tests.support.invent_photograph import jpeg, taken
+from tests.support.promises import require_every_key_counts, require_promised
 from tests.support.traced_support import JACK, apart, dxf_bytes, loose_pieces, shape_in, svg_bytes, svg_path, waisted
 
 CORNERS = ((150.0, 120.0), (1370.0, 60.0), (1440.0, 960.0), (90.0, 905.0))
@@ -160,6 +161,8 @@ def test_a_side_view_gives_the_underside(tmp_path: Path, capsys: pytest.CaptureF
     code, out, _ = run(capsys, str(tmp_path / "side.png"), *options, "-o", str(tmp_path))
     assert code == 0
     assert "comes down 10." in out
+    again = run(capsys, str(tmp_path / "side.png"), *options, "-o", str(tmp_path / "data"), "--json")
+    require_promised("trace --json", json.loads(again[1]))
     found = clean_file(tmp_path / "side-profile.svg", "profile", How(), "test").outline
     assert (found[0].start[0], found[-1].end[0]) == pytest.approx((-92, 152), abs=0.4)
     assert found[-1].end[1] == pytest.approx(-10, abs=0.35)
@@ -169,6 +172,9 @@ def test_a_drawing_is_cleaned_and_its_figures_are_told(tmp_path: Path, capsys: p
     (tmp_path / "casting.dxf").write_bytes(dxf_bytes(loose_pieces(JACK, gap=0.05)))
     code, out, _ = run(capsys, str(tmp_path / "casting.dxf"), "-o", str(tmp_path))
     assert code == 0
+    data = json.loads(run(capsys, str(tmp_path / "casting.dxf"), "-o", str(tmp_path / "data"), "--json")[1])
+    require_promised("trace --json", data)
+    require_every_key_counts("trace --json", data)
     assert "Outline 244.0" in out
     assert "Made of 8 pieces (4 straight, 4 arcs)" in out
     assert "closed: 0.0" in out
