@@ -21,6 +21,7 @@ OUTPUTS = {
     "compare --json": "variants.compare_schema:ComparisonFound",
     "fit.json": "scan.fit_schema:FitFound",
     "fit --json": "scan.fit_schema:FitWritten",
+    "prints.json": "prints.prints_schema:PrintsFound",
     "salvage --json": "salvage.salvage_schema:SalvageFound",
     "setups.json": "machining.setups_schema:SetupsFound",
     "sweep --json": "variants.sweep_schema:SweepFound",

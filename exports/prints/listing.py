@@ -9,7 +9,9 @@ import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from planestock.exports.files.promised import promised, told
 from planestock.exports.files.writer_rules import one_line
+from planestock.exports.prints.prints_schema import PrintsFound
 from planestock.models.prints.bed import Bed, bed_words, true_to
 from planestock.models.prints.faces import face_name
 from planestock.models.prints.filament import Estimate
@@ -61,7 +63,7 @@ def as_data(
 ) -> Entry:
     """Return the list as plain data: lengths in mm, areas in mm², volumes in cm³, masses in g. units: of its sentences."""
     printer, plastic = made.given.shop.printer, made.given.shop.filament
-    return {
+    facts = {
         "name": one_line(stamp.name),
         "units": made.given.units,
         "stamp": one_line(stamp.line),
@@ -77,9 +79,10 @@ def as_data(
             "overhang": plastic.overhang.value,
         },
         "groups": [_group(made, job, names(job)) for job in work],
-        "missing": [{"name": one.name, "why": one.why} for one in missing],
+        "missing": missing,
         "cautions": [caution.format(true_to(made.given.lengths)) for caution in CAUTIONS],
     }
+    return told(promised(PrintsFound, facts))
 
 
 def _group(made: Design, job: Job, names: list[str]) -> Entry:

@@ -25,11 +25,12 @@ from planestock.models.prints.bed import APART
 from planestock.models.prints.meshing import block, mesh_of
 from planestock.models.prints.print_groups import Missing
 from planestock.models.prints.print_list import jigs_of, making_of, seat_group
-from planestock.models.prints.printing import job
+from planestock.models.prints.printing import job, jobs
 from planestock.params.files import load
 from planestock.params.problems import InputProblem
 from tests.support.export_support import STAMP
 from tests.support.prints_support import read_3mf
+from tests.support.promises import require_every_key_counts, require_promised
 
 CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 CHANGES = ('name=A <wild> & "long" name 木', "shop.printer.x=200", "shop.printer.y=160", "shop.printer.z=150")
@@ -43,6 +44,17 @@ def files() -> Mapping[str, bytes]:
 def listed() -> dict[str, Any]:
     found: dict[str, Any] = json.loads(files()["prints/prints.json"])
     return found
+
+
+def test_the_list_is_as_promised_and_every_key_counts() -> None:
+    require_promised("prints.json", listed())
+    require_every_key_counts("prints.json", listed())
+
+
+@pytest.mark.parametrize("name", [pytest.param(name, marks=pytest.mark.long) for name in ("jack", "fore", "jointer")])
+def test_the_list_of_every_shipped_set_is_as_promised(name: str) -> None:
+    made = design(load(name))
+    require_promised("prints.json", as_data(made, STAMP, *jobs(made), plate_names))
 
 
 def test_every_piece_of_the_list_is_in_its_plate_s_file_under_its_name_and_closed() -> None:
