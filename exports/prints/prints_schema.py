@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from planestock.exports.files.promised import Number, Place, Promised
 
 
@@ -67,9 +69,10 @@ class Missing(Promised):
 
 
 class PrintsFound(Promised):
-    """All that can be printed for a body."""
+    """All that can be printed for a body. units: of its sentences."""
 
     name: str
+    units: Literal["mm", "in"]
     stamp: str
     printer: Printer
     filament: Filament
