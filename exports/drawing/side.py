@@ -13,6 +13,7 @@ from planestock.models.bench.marks import Mark, front_end, marks, rear_end
 from planestock.models.body.holes import Hole
 from planestock.models.body.layout import Layout
 from planestock.models.design import Design
+from planestock.params.outlines.along import point_at
 from planestock.params.outlines.pieces import Bounds, Line, Outline, Piece, mirrored_along
 from planestock.params.outlines.polygons import chain, polygon
 
@@ -179,11 +180,14 @@ def _labels(made: Design, pen: Pen) -> Iterator[Label]:
         text = f"dowel Ø {pen.bore(hole.diameter)}, {deep} deep, {pen.figure(hole.start[2])} up"
         yield Label(text, (hole.start[0], hole.start[2]), hole.radius + 1.8)
     yield Label(f"wear {pen.figure(at.wear_top[1])} high, {degrees(given.throat.wear_lean.value)} from plumb", at.wear_top)
-    yield Label(f"breast {degrees(given.throat.breast_lean.value)} from plumb", _part_way(at.wear_top, at.breast_top, 0.6))
+    yield Label(
+        f"breast {degrees(given.throat.breast_lean.value)} from plumb", point_at(Line(at.wear_top, at.breast_top), 0.6)
+    )
     yield Label(f"bed {degrees(at.bed_angle)} from the sole", at.on_the_bed(-at.thickness / at.up_the_bed[1] * 0.85))
     if at.recess is not None:
         yield Label(
-            f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep", _part_way(at.recess[1], at.recess[2], 0.5)
+            f"frog's recess, {pen.figure(given.frog.recess_depth.value)} deep",
+            point_at(Line(at.recess[1], at.recess[2]), 0.5),
         )
     yield from _hole_names(at)
     if at.tail is not None:
@@ -203,18 +207,18 @@ def _hole_names(at: Layout) -> Iterator[Label]:
 
 def _short_labels(at: Layout) -> Iterator[Label]:
     yield Label("mouth", at.mouth_front)
-    yield Label("wear", _part_way(at.mouth_front, at.wear_top, 0.6))
+    yield Label("wear", point_at(Line(at.mouth_front, at.wear_top), 0.6))
     for number, hole in enumerate((hole for hole in at.holes if hole.kind == "dowel"), 1):
         yield Label(f"dowel {number}", (hole.start[0], hole.start[2]), hole.radius + 1.8)
     yield from _hole_names(at)
     if at.let_in > 0:
-        yield Label("seat", (_part_way(at.seat_front, at.breast_top, 0.3)[0], at.thickness))
+        yield Label("seat", (point_at(Line(at.seat_front, at.breast_top), 0.3)[0], at.thickness))
     if at.tail is not None:
         yield Label("cove", _on_cove(at))
-    yield Label("breast", _part_way(at.wear_top, at.breast_top, 0.6))
+    yield Label("breast", point_at(Line(at.wear_top, at.breast_top), 0.6))
     yield Label("bed", at.on_the_bed(-at.thickness / at.up_the_bed[1] * 0.85))
     if at.recess is not None:
-        yield Label("frog's recess", _part_way(at.recess[1], at.recess[2], 0.5))
+        yield Label("frog's recess", point_at(Line(at.recess[1], at.recess[2]), 0.5))
 
 
 def _names(at: Layout, half: str) -> Iterator[Label]:
@@ -231,11 +235,7 @@ def _names(at: Layout, half: str) -> Iterator[Label]:
         yield Label("cut away", ((rear + at.length) / 2, (at.tail.level + at.height) / 2), 0.0, slanted=True, plain=True)
 
 
-def _part_way(start: tuple[float, float], end: tuple[float, float], share: float) -> tuple[float, float]:
-    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-
-
 def _on_cove(at: Layout) -> tuple[float, float]:
     assert at.tail is not None
-    x = _part_way(at.tail.cove_high, at.tail.cove_low, 0.4)[0]
+    x = point_at(Line(at.tail.cove_high, at.tail.cove_low), 0.4)[0]
     return (x, at.top_at(x))

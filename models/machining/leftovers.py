@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from planestock.params.outlines.along import at, direction, part, share_of
+from planestock.params.outlines.along import direction, part, point_at, share_of
 from planestock.params.outlines.crossings import crossings
 from planestock.params.outlines.distances import distance
 from planestock.params.outlines.offsets import NEAR, Track, touched, tracks
@@ -167,7 +167,7 @@ def _apart(strands: list[_Strand], follow: dict[int, int], found: Sequence[Track
         for number, (own, piece) in enumerate(zip(ids, parts, strict=True)):
             result[own] = _Strand((piece,), stand)
             links[own] = after if number == len(inner) else ids[number + 1]
-            if _covered(at(piece, 0.5), radius, found):
+            if _covered(point_at(piece, 0.5), radius, found):
                 links.pop(own)
                 loose.append(own)
     return result, _relinked(result, links, set(loose))

@@ -10,7 +10,7 @@ import math
 from planestock.params.outlines.pieces import Arc, Line, Piece, Point, left_of, unit
 
 
-def at(piece: Piece, share: float) -> Point:
+def point_at(piece: Piece, share: float) -> Point:
     """Return the point at a share of a piece."""
     if isinstance(piece, Arc):
         return piece.at(share)
@@ -42,7 +42,9 @@ def between(piece: Piece, start: Point, end: Point) -> Piece:
 
 def part(piece: Piece, begin: float, finish: float) -> Piece:
     """Return the part of a piece between two shares; its own ends stay exact."""
-    return between(piece, piece.start if begin == 0 else at(piece, begin), piece.end if finish == 1 else at(piece, finish))
+    start = piece.start if begin == 0 else point_at(piece, begin)
+    end = piece.end if finish == 1 else point_at(piece, finish)
+    return between(piece, start, end)
 
 
 def share_of(piece: Piece, point: Point) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Literal
 
-from planestock.params.outlines.along import at, part
+from planestock.params.outlines.along import part, point_at
 from planestock.params.outlines.crossings import shares_at
 from planestock.params.outlines.pieces import Bounds, Line, Outline, Piece, Point, area, extremes, shifted
 from planestock.params.outlines.polygons import polygon
@@ -41,7 +41,7 @@ def kept(region: Sequence[Outline], side: Side, limit: float) -> Region:
 def _chains(ring: Outline, side: Side, limit: float) -> list[list[Piece]]:
     """Return the runs of a ring on the kept side; a ring that is kept whole comes back as one closed run."""
     parts = [one for piece in ring for one in _parts(piece, side, limit)]
-    inside = [_depth(at(one, 0.5), side, limit) > ON_LINE for one in parts]
+    inside = [_depth(point_at(one, 0.5), side, limit) > ON_LINE for one in parts]
     if all(inside):
         return [parts]
     first = inside.index(False)
@@ -122,7 +122,7 @@ def clip_piece(piece: Piece, window: Bounds) -> list[Piece]:
     sides = ((0, window.left), (0, window.right), (1, window.low), (1, window.high))
     shares = (share for axis, level in sides for share in shares_at(piece, axis, level))
     cuts = sorted({0.0, 1.0, *(share for share in shares if 0 < share < 1)})
-    return [part(piece, a, b) for a, b in pairwise(cuts) if wide.has(at(piece, (a + b) / 2))]
+    return [part(piece, a, b) for a, b in pairwise(cuts) if wide.has(point_at(piece, (a + b) / 2))]
 
 
 def runs_within(pieces: Iterable[Piece], window: Bounds) -> list[Outline]:

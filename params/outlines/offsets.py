@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planestock.params.outlines.along import at, direction, part, share_of
+from planestock.params.outlines.along import direction, part, point_at, share_of
 from planestock.params.outlines.crossings import crossings
 from planestock.params.outlines.distances import least_distance
 from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, cross, left_of, length, stepped
@@ -57,7 +57,7 @@ def tracks(rings: Sequence[Outline], radius: float) -> list[Track]:
         shares = _cuts(piece, pieces)
         for begin, finish in pairwise(shares):
             kept = part(piece, begin, finish)
-            if length(kept) > NEAR and least_distance(rings, at(kept, 0.5)) >= radius - ROOM:
+            if length(kept) > NEAR and least_distance(rings, point_at(kept, 0.5)) >= radius - ROOM:
                 found.append(Track(kept, ring, element, begin, finish))
     return sorted(found, key=lambda track: track.order)
 
@@ -102,4 +102,4 @@ def touched(rings: Sequence[Outline], track: Track, share: float) -> Point:
     """Return the point of the wall that the cutter touches at a share of the element that a track runs along."""
     ring = rings[track.ring]
     index, on_wall = divmod(track.element, 2)
-    return at(ring[index], share) if on_wall else ring[index].start
+    return point_at(ring[index], share) if on_wall else ring[index].start

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from planestock.params.outlines.along import at, direction, directions, part, share_of
+from planestock.params.outlines.along import direction, directions, part, point_at, share_of
 from planestock.params.outlines.clipping import clip_piece, frame, kept, runs_within
 from planestock.params.outlines.crossings import shares_at
 from planestock.params.outlines.distances import distance
@@ -49,7 +49,7 @@ def pieces(draw: st.DrawFn) -> Piece:
 
 @given(pieces(), st.floats(0, 1))
 def test_the_share_of_a_point_on_a_piece_is_where_it_was_taken(piece: Piece, share: float) -> None:
-    place = at(piece, share)
+    place = point_at(piece, share)
     assert share_of(piece, place) == pytest.approx(share, abs=1e-7)
     assert distance(piece, place) == pytest.approx(0, abs=1e-7)
 
@@ -64,7 +64,7 @@ def test_a_piece_is_its_two_parts(piece: Piece, share: float) -> None:
 
 @given(pieces(), st.floats(0.01, 0.99))
 def test_a_direction_is_the_way_to_the_next_point(piece: Piece, share: float) -> None:
-    (x1, y1), (x2, y2) = at(piece, share - 1e-5), at(piece, share + 1e-5)
+    (x1, y1), (x2, y2) = point_at(piece, share - 1e-5), point_at(piece, share + 1e-5)
     far = math.hypot(x2 - x1, y2 - y1)
     assert direction(piece, share) == pytest.approx(((x2 - x1) / far, (y2 - y1) / far), abs=1e-5)
     for (x, y), back in zip(directions(piece), reversed(directions(walked_back((piece,))[0])), strict=True):
@@ -75,7 +75,7 @@ def test_a_direction_is_the_way_to_the_next_point(piece: Piece, share: float) ->
 def test_a_level_is_crossed_where_the_piece_has_that_coordinate(piece: Piece, axis: int, level: float) -> None:
     for share in shares_at(piece, axis, level):
         if 0 <= share <= 1:
-            assert at(piece, share)[axis] == pytest.approx(level, abs=1e-6)
+            assert point_at(piece, share)[axis] == pytest.approx(level, abs=1e-6)
 
 
 def test_an_arc_that_touches_a_level_does_not_cross_it() -> None:
