@@ -228,7 +228,7 @@ def coverage_factor(dof: float, p: float = COVERAGE) -> float:
         raise ValueError(f"coverage {p} must lie between 0 and 1 and degrees of freedom {dof} be at least 1")
     if math.isinf(dof):
         return NormalDist().inv_cdf((1.0 + p) / 2.0)
-    # Half a second to import; most sets have no reading that was repeated, and so no finite degrees of freedom.
+    # Slow to import, and only sets with repeated readings have finite degrees of freedom.
     from scipy.special import stdtrit
 
     return float(stdtrit(math.floor(dof * (1.0 + DOF_ROUNDING)), (1.0 + p) / 2.0))
