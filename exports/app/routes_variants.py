@@ -16,7 +16,7 @@ from planestock.exports.app.evaluation import Evaluated, evaluate, titled
 from planestock.exports.app.folder import mark
 from planestock.exports.app.history import History, Step
 from planestock.exports.app.shared import Shared, TheApp, TheVariant, while_listening
-from planestock.exports.app.states import Source, Variant, described, named, news
+from planestock.exports.app.states import Source, Variant, described, drawings_read, named, news
 from planestock.params.files import carrying_drawings, load, parsed, shipped
 from planestock.params.problems import InputProblem, refuse
 from planestock.params.template import template
@@ -136,7 +136,9 @@ def _filed(app: Shared, name: str) -> Source:
         carried = carrying_drawings(text, str(app.folder.path / name))
     except InputProblem:  # Opened as it stands, its mistakes are named one by one, that the drawing is not read among them.
         carried = text
-    return Source("file", name, carried, "" if carried == text else named(app.folder, name))
+    if carried == text:
+        return Source("file", name, text)
+    return Source("file", name, carried, named(app.folder, name), drawings_read(text, carried))
 
 
 def _given(app: Shared, number: str) -> Source:

@@ -6,13 +6,16 @@ import asyncio
 import copy
 import secrets
 from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from planestock.exports.app.evaluation import Evaluated
+from planestock.exports.app.fields import shown_values
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.history import History
 from planestock.exports.app.retyped import command
+from planestock.params.files import parsed
 
 Entry = dict[str, Any]
 
@@ -26,13 +29,15 @@ Status = Literal["none", "building", "ready", "failed"]
 class Source:
     """Where a variant came from. kind: shipped, file, given (on the command line), text or blank; text: as it was then.
 
-    command: how the command line names it, empty where it cannot.
+    command: how the command line names it, empty where it cannot. read: files that drawings were read from as it was opened,
+    by the path of the drawing.
     """
 
     kind: str
     name: str
     text: str
     command: str = ""
+    read: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass
@@ -158,13 +163,23 @@ class Variants:
         self._open.pop(name, None)
 
 
+NAMES_A_FILE = "_file"
+"""Ends the name of a field that names the file of the drawing in the field beside it."""
+
+
+def drawings_read(text: str, carried: str) -> dict[str, str]:
+    """Return the files that a set's text names and that the same set with its drawings put in does not, by drawing."""
+    named, left = (shown_values(parsed(one, "the set")) for one in (text, carried))
+    return {path.removesuffix(NAMES_A_FILE): named[path] for path in named.keys() - left if path.endswith(NAMES_A_FILE)}
+
+
 def described(variant: Variant, folder: SetsFolder) -> Entry:
     """Return all that a page shows of a variant, its body's solids apart."""
     now = variant.now
     return {
         "id": variant.id,
         "revision": variant.revision,
-        "source": {"kind": variant.source.kind, "name": variant.source.name},
+        "source": {"kind": variant.source.kind, "name": variant.source.name, "read": dict(variant.source.read)},
         "saved_as": variant.saved_as,
         "saved": variant.is_saved,
         "untouched": variant.is_untouched,

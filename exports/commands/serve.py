@@ -59,9 +59,10 @@ def _ready(address: str) -> None:
 
 def _given(source: str) -> Source:
     """Read a set that was named on the command line; it may lie anywhere, as its person named it."""
-    from planestock.exports.app.states import Source
+    from planestock.exports.app.states import Source, drawings_read
     from planestock.params.files import carrying_drawings, shipped, text_of
 
-    text = carrying_drawings(text_of(source), source)
+    written = text_of(source)
+    text = carrying_drawings(written, source)
     kind = "shipped" if source in shipped() and not Path(source).suffix else "given"
-    return Source(kind, source, text, source)
+    return Source(kind, source, text, source, drawings_read(written, text))

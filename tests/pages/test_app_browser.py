@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 from planestock.exports.app.folder import SetsFolder
 from planestock.exports.app.server import leading_page
 from planestock.exports.app.shared import Shared
+from tests.params.traced.test_sets_with_drawings import folder_with
 from tests.support.app_support import ROOT, Address, crashing_kernel, jack, served, serving
 from tests.support.browser_support import Watched, differing, seen, until, watched
 
@@ -506,6 +507,18 @@ def test_a_text_on_its_way_survives_a_reload(browser: Browser, tmp_path: Path) -
         until(page, "planestock.page && planestock.page.active")
         until(page, "planestock.page.active.state.values['body.width'] === '73'")
         assert found.warned == 1
+        page.context.close()
+
+
+def test_an_outline_that_was_read_from_a_file_says_so(browser: Browser, tmp_path: Path) -> None:
+    folder_with(tmp_path)
+    with serving(tmp_path, ASLEEP) as address:
+        page = watched(browser, offline=False).page
+        address.visited(page)
+        page.get_by_role("button", name="plane.toml").click()
+        until(page, "planestock.page.active")
+        field(page, "casting.outline")
+        expect(page.locator('[id="field-casting.outline-note"]')).to_contain_text("Read from casting.dxf")
         page.context.close()
 
 

@@ -28,6 +28,12 @@ function link(text, path, form) {
   return h('button', { type: 'button', class: 'link', onclick: () => form.go(path) }, text);
 }
 
+/** Where a drawing came from that the set on the disk has in a file of its own. */
+function readFrom(state, path) {
+  const file = state.values[path] && state.source.read?.[path];
+  return file ? `Read from ${file} when the set was opened; where the set is saved, the drawing itself is in it.` : '';
+}
+
 export class Form {
   /** described: the server's form; change(change): sends one change; kept: { open } that survives a reload. */
   constructor(described, change, kept) {
@@ -74,7 +80,7 @@ export class Form {
     for (const problem of state.problems) wrong.set(problem.path, [...(wrong.get(problem.path) ?? []), problem]);
     for (const [path, field] of this.fields) {
       field.show(state.values[path], units, limits[path], force);
-      field.judge(wrong.get(path) ?? [], notes[path]);
+      field.judge(wrong.get(path) ?? [], notes[path] ?? readFrom(state, path));
     }
     for (const [element, paths] of this.sometimes) element.classList.toggle('is-absent', !paths.some((path) => state.values[path]));
     this.count(state.problems);
