@@ -1,8 +1,8 @@
 """Readings: one measured or wanted length or angle, exact, with its limit of error.
 
-A reading is written as people write it: `41.2`, `"41.20 ± 0.05 mm"`, `"1-5/8 in"`, `"45 ± 0.3 deg"`, or a list of repeated
-readings. It is kept as an exact fraction of a millimetre or a degree (an inch is 25.4 mm exactly), so that nothing drifts
-between reading, writing and reading again.
+A reading is written as people write it: `41.2`, `"41.20 ± 0.05 mm"`, `"41,2"`, `"1-5/8 in"`, `1' 5-5/8"`, `"45 ± 0.3 deg"`,
+`44° 30'`, or a list of repeated readings. It is kept as an exact fraction of a millimetre or a degree (an inch is 25.4 mm
+exactly), so that nothing drifts between reading, writing and reading again.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ MILLIMETRES: dict[str, Fraction] = {
     "in": Fraction(127, 5),
     "inch": Fraction(127, 5),
     '"': Fraction(127, 5),
+    "″": Fraction(127, 5),
+    "”": Fraction(127, 5),
 }
 DEGREES: dict[str, Fraction] = {"deg": Fraction(1), "°": Fraction(1)}
 
@@ -43,9 +45,16 @@ PLACES_OF_A_MEAN = 12
 LARGEST_NUMBER = 1e9
 """A bare number beyond this is no reading in any unit."""
 
-_NUMBER = r"(?P<sign>[-+−]?)\s*(?:(?P<whole>\d+)[-\s]\s*)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|[-+−]?\d*\.?\d+|[-+−]?\d+\."
-_UNIT = r"mm|cm|inch|in|\"|deg|°"
+INCHES_IN_A_FOOT = 12
+MINUTES_IN_A_DEGREE = 60
+
+_NUMBER = r"(?P<sign>[-+−]?)\s*(?:(?P<whole>\d+)[-\s]\s*)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|[-+−]?\d*[.,]?\d+|[-+−]?\d+[.,]"
+_UNIT = r"mm|cm|inch|in|\"|″|”|deg|°"
 _PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?\s*")
+_FEET = re.compile(r"\s*(?P<sign>[-+−]?)\s*(?P<whole>\d+)\s*(?:'|′|’|ft)\s*-?\s*(?P<rest>\d.*)?")
+_DEGREES = re.compile(r"\s*(?P<sign>[-+−]?)\s*(?P<whole>\d+)\s*(?:°|deg)\s*(?P<rest>\d+(?:[.,]\d+)?)\s*(?:'|′|’|min)\s*")
+_THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2},\d{3}")
+"""A number whose comma may stand between ones and tenths, or between thousands and hundreds."""
 
 
 @dataclass(frozen=True)
@@ -88,11 +97,11 @@ class Reading:
 
     def _text_of(self, exact: Fraction) -> str:
         unit = _unit_that_ends(exact, self.unit)
+        value = _with_unit(exact, unit)
         if self.limit is None:
-            return f"{_in_unit(exact, unit)} {unit}"
+            return value
         limit_unit = _unit_that_ends(self.limit, unit)
-        beside = "" if limit_unit == unit else f" {unit}"
-        return f"{_in_unit(exact, unit)}{beside} ± {_in_unit(self.limit, limit_unit)} {limit_unit}"
+        return f"{value.removesuffix(f' {unit}') if limit_unit == unit else value} ± {_with_unit(self.limit, limit_unit)}"
 
 
 def exactly(number: str, unit: str = "mm") -> Reading:
@@ -170,10 +179,11 @@ def _single(text: str, dimension: Dimension, units: LengthUnit) -> Reading:
 
 
 def _quantity(text: str, dimension: Dimension) -> tuple[Fraction, str | None]:
+    parted = (_FEET if dimension == "length" else _DEGREES).fullmatch(text)
+    if parted is not None:
+        return _in_two_units(parted, dimension)
     match = _PART.fullmatch(text)
     if match is None:
-        if "," in text:
-            raise _broken("a decimal comma is not read", "write a point: 41.2")
         raise _broken(f"is not {_a(dimension)}", _example(dimension))
     unit = match["unit"]
     if unit is not None and unit not in (MILLIMETRES if dimension == "length" else DEGREES):
@@ -181,9 +191,31 @@ def _quantity(text: str, dimension: Dimension) -> tuple[Fraction, str | None]:
     return _number(match), unit
 
 
+def _in_two_units(match: re.Match[str], dimension: Dimension) -> tuple[Fraction, str]:
+    """Return feet and inches in inches, or degrees and minutes in degrees, with that unit."""
+    whole, rest = int(match["whole"]), match["rest"] or "0"
+    if dimension == "length":
+        inches, unit = _quantity(rest, "length")
+        if unit is not None and MILLIMETRES[unit] != MILLIMETRES["in"]:
+            raise _broken(f"'{unit}' does not go with feet", "write feet and inches: 1' 5-5/8\"")
+        if inches >= INCHES_IN_A_FOOT:
+            raise _broken("the inches beside feet are less than twelve", "carry the foot: 1' 13\" is 2' 1\"")
+        value, own = whole * INCHES_IN_A_FOOT + inches, "in"
+    else:
+        minutes = Fraction(rest.replace(",", "."))
+        if minutes >= MINUTES_IN_A_DEGREE:
+            raise _broken("the minutes beside degrees are less than sixty", "carry the degree: 44° 70' is 45° 10'")
+        value, own = whole + minutes / MINUTES_IN_A_DEGREE, "deg"
+    return (-value if match["sign"] in ("-", "−") else value), own
+
+
 def _number(match: re.Match[str]) -> Fraction:
     if match["top"] is None:
-        return Fraction(match["number"].replace("−", "-"))
+        number = match["number"]
+        if _THOUSANDS.fullmatch(number):
+            point, thousands = number.replace(",", "."), number.replace(",", "")
+            raise _broken("the comma may mean two things", f"write {point} or {thousands}, whichever it is")
+        return Fraction(number.replace(",", ".").replace("−", "-"))
     whole, top, bottom = int(match["whole"] or 0), int(match["top"]), int(match["bottom"])
     if bottom == 0 or bottom > FINEST_INCH_FRACTION or bottom & (bottom - 1):
         raise _broken(
@@ -200,13 +232,22 @@ def _scale(unit: str) -> Fraction:
 
 
 def _canonical(unit: str) -> str:
-    return {"inch": "in", '"': "in", "°": "deg"}.get(unit, unit)
+    return {"inch": "in", '"': "in", "″": "in", "”": "in", "°": "deg"}.get(unit, unit)
 
 
 def _unit_that_ends(exact: Fraction, unit: str) -> str:
     """Return the unit, or millimetres where a decimal in it would not end: 0.05 mm is no decimal of an inch."""
     ends = _places(exact / _scale(unit)) is not None or _places(exact) is None
     return unit if ends else "mm"
+
+
+def _with_unit(exact: Fraction, unit: str) -> str:
+    """Return a value with its unit, so that it reads back exactly: an angle that is no decimal in degrees and minutes."""
+    in_minutes = exact * MINUTES_IN_A_DEGREE
+    if unit == "deg" and _places(exact) is None and _places(in_minutes) is not None:
+        whole, minutes = divmod(abs(in_minutes), MINUTES_IN_A_DEGREE)
+        return f"{'-' if exact < 0 else ''}{whole} deg {_decimal(minutes)} min"
+    return f"{_in_unit(exact, unit)} {unit}"
 
 
 def _in_unit(exact: Fraction, unit: str) -> str:

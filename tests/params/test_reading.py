@@ -39,6 +39,17 @@ INCH = Fraction(127, 5)
         ("13/8 in", Fraction(13, 8) * INCH, None),
         ("7-1/2 ± 1/64 in", Fraction(15, 2) * INCH, Fraction(1, 64) * INCH),
         ("1 in ± 0.05 mm", INCH, Fraction(1, 20)),
+        ("41,2", Fraction(412, 10), None),
+        ("41,20 ± 0,05 mm", Fraction(412, 10), Fraction(1, 20)),
+        ("0,234 mm", Fraction(234, 1000), None),
+        ("-,5", Fraction(-1, 2), None),
+        ("1234,567 mm", Fraction(1234567, 1000), None),
+        ("1,2345", Fraction(12345, 10000), None),
+        ("1' 5-5/8\"", (12 + Fraction(45, 8)) * INCH, None),
+        ("1′-5 5/8″ ± 1/16″", (12 + Fraction(45, 8)) * INCH, Fraction(1, 16) * INCH),
+        ("2 ft 3 in", 27 * INCH, None),
+        ("-1'", -12 * INCH, None),
+        ("2’ 3”", 27 * INCH, None),
         ("0.812 ± 0.004 in", Fraction(812, 1000) * INCH, Fraction(4, 1000) * INCH),
     ],
 )
@@ -56,6 +67,9 @@ def test_a_bare_number_takes_the_units_of_the_set() -> None:
 
 def test_an_angle_is_read_in_degrees() -> None:
     assert parse("45 ± 0.3 deg", "angle") == Reading(Fraction(45), Fraction(3, 10), "deg")
+    assert parse("44° 30'", "angle") == parse("44 deg 30 min", "angle") == Reading(Fraction(89, 2), None, "deg")
+    assert parse("-0°20′ ± 0°5'", "angle") == Reading(Fraction(-1, 3), Fraction(1, 12), "deg")
+    assert parse("44,5°", "angle") == Reading(Fraction(89, 2), None, "deg")
     assert parse("45°", "angle") == parse(45, "angle") == Reading(Fraction(45), None, "deg")
 
 
@@ -89,7 +103,16 @@ def test_repeated_readings_are_their_mean_and_are_kept() -> None:
         ("± 0.05", "length", "is not a length"),
         ("41 ±", "length", "is not a length"),
         ("41 ± 0.1 ± 0.1", "length", "is not a length"),
-        ("41,2", "length", "a decimal comma is not read"),
+        ("1,234 mm", "length", "the comma may mean two things"),
+        ("-12,500", "length", "the comma may mean two things"),
+        ("5 ± 1,000 mm", "length", "the comma may mean two things"),
+        ("1,234.5", "length", "is not a length"),
+        ("41,2,3", "length", "is not a length"),
+        ("41, 42", "length", "is not a length"),
+        ("1' 12\"", "length", "less than twelve"),
+        ("1' 5 mm", "length", "'mm' does not go with feet"),
+        ("44° 60'", "angle", "less than sixty"),
+        ("44'", "angle", "is not an angle"),
         ("41 furlong", "length", "is not a length"),
         ("41 deg", "length", "'deg' is not a unit of length"),
         ("41 mm", "angle", "'mm' is not a unit of angle"),
@@ -138,6 +161,19 @@ def single_readings(draw: st.DrawFn) -> Reading:
     exact = draw(st.one_of(DECIMALS, INCH_FRACTIONS) if unit == "in" else DECIMALS) * scale
     limits = [SIZES.map(lambda size: size * scale), st.none()] + ([] if unit == "deg" else [SIZES])
     return Reading(exact, draw(st.one_of(limits)), unit)
+
+
+@given(st.integers(-90 * 60, 90 * 60), st.integers(0, 59))
+def test_minutes_read_back_exactly(minutes: int, limit: int) -> None:
+    reading = Reading(Fraction(minutes, 60), Fraction(limit, 60), "deg")
+    assert parse(reading.text, "angle") == reading
+
+
+def test_both_meanings_of_a_comma_are_named() -> None:
+    with pytest.raises(PydanticCustomError) as refused:
+        parse("1,234 mm", "length")
+    assert refused.value.context is not None
+    assert refused.value.context["remedy"] == "write 1.234 or 1234, whichever it is"
 
 
 def dimension_of(reading: Reading) -> Dimension:
