@@ -11,7 +11,7 @@ from planestock.params.reading import typed_length
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _POINT = rf"({_NUMBER})\s*,\s*({_NUMBER})"
 _TWO = re.compile(rf"\s*{_POINT}\s+{_POINT}\s+(.+)")
-_SIDES = re.compile(r"(.+?)\s*(?:x|×|by|,)\s*(.+)")
+_SIDES = re.compile(r"([^x×]+?)\s*(?:x|×|by)\s*(.+)|(?!.*(?:x|×|by))(.+?)\s*,\s*(.+)")
 _ONE = re.compile(rf"\s*{_POINT}\s*")
 _UNIT_AT_END = re.compile(r"(mm|cm|inch|in|\")\s*$")
 
@@ -44,7 +44,7 @@ def distance(option: str, text: str) -> tuple[Point, Point, float]:
 def sides(option: str, text: str) -> tuple[float, float]:
     """Return two sides in mm, typed as `210 x 297 mm` or `8-1/2 x 11 in`; a unit at the end is that of both."""
     found = _matched(_SIDES, option, text, 'two lengths, such as "210 x 297 mm"')
-    first, second = found[1], found[2]
+    first, second = (found[1], found[2]) if found[1] else (found[3], found[4])
     unit = _UNIT_AT_END.search(second)
     if unit and not _UNIT_AT_END.search(first):
         first = f"{first} {unit[1]}"
