@@ -72,6 +72,9 @@ def row(declared: Declaration, path: str, given: ParameterSet | None, units: Len
     measured = quantity is not None and quantity.measured
     value = None if given is None else value_at(given, path)
     form: LengthUnit = units or (given.units if given else "mm")
+    if value is not None and isinstance(value, Reading | tuple) and value == default_of(path):
+        # No one wrote it: it has no unit of its own.
+        units = form
     unit = _unit(quantity, value, form, units)
     return {
         "path": path,

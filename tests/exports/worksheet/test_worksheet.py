@@ -41,7 +41,7 @@ from planestock.exports.drawing.dimensions import (
 from planestock.exports.files.pdf import STAND_IN, settable
 from planestock.exports.worksheet.body_drawings import SKETCHED_ADDITION
 from planestock.exports.worksheet.form import PICTURES, numbers, picture, pictures, worksheet_data, worksheet_pdf
-from planestock.exports.worksheet.rows import DECIDING, declarations, default_of, number, value_at
+from planestock.exports.worksheet.rows import DECIDING, declarations, default_of, number, rows, value_at
 from planestock.exports.worksheet.sections import COVER, EXAMPLE, SECTIONS, paths_by_part
 from planestock.exports.worksheet.shape import general_shape, shape_of
 from planestock.models.window.thickness import settle
@@ -511,3 +511,15 @@ def test_a_change_without_a_set_is_refused(tmp_path: Path, monkeypatch: pytest.M
     with pytest.raises(InputProblem, match="name a SET"):
         worksheet(changes=["throat.opening=1"])
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_a_set_leaves_to_its_default_is_in_the_sets_unit_and_what_it_writes_as_it_is_written() -> None:
+    given = load("fore", ["work.truing_depth=0.4 mm"])
+    found = {each["path"]: each for each in rows(["work.cutting_tolerance", "body.slip", "work.truing_depth"], given, None)}
+    assert [(each["values"], each["unit"]) for each in found.values()] == [
+        (["0.0079"], "in"),
+        (["0"], "in"),
+        (["0.4"], "mm"),
+    ]
+    (metric,) = rows(["work.cutting_tolerance"], load("jack"), None)
+    assert metric["unit"] == "mm"
