@@ -67,7 +67,8 @@ def evaluate(text: str) -> Evaluated:
         problems = tuple(_problem(one) for one in found.problems[:MOST_PROBLEMS])
     groups, lists = _shape(values)
     shown = shown_values(document)
-    shown |= {path: shape_in_words(shown[path]) for path in SHAPES if path in shown}
+    length = Lengths("in" if values.get("units") == "in" else "mm")
+    shown |= {path: shape_in_words(shown[path], length) for path in SHAPES if path in shown}
     return Evaluated(text, shown, groups, lists, problems, numbers)
 
 

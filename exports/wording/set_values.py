@@ -75,7 +75,7 @@ def _written(value: Any, path: str, length: Lengths) -> str | None:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if path in SHAPES:
-        return in_words(value)
+        return in_words(value, length)
     if isinstance(value, str | int):
         return str(value)
     return f"{value:g}" if isinstance(value, float) else None

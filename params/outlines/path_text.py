@@ -14,6 +14,8 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from planestock.params.lengths import DECIMALS as SHOWN_DECIMALS
+from planestock.params.lengths import Lengths
 from planestock.params.outlines.pieces import Arc, Line, Outline, Piece, Point, bounds
 from planestock.params.problems import InputProblem, refuse
 
@@ -209,7 +211,7 @@ SHAPES = ("casting.outline", "casting.profile")
 
 
 @lru_cache(maxsize=256)
-def in_words(text: str) -> str:
+def in_words(text: str, length: Lengths) -> str:
     """Return what path data is: its pieces, its size, and a mark that tells it from another of the same size."""
     mark = hashlib.sha256(text.encode()).hexdigest()[:6]
     try:
@@ -217,4 +219,5 @@ def in_words(text: str) -> str:
     except InputProblem:
         return f"{len(text)} characters that are no path ({mark})"
     box = bounds(pieces)
-    return f"{len(pieces)} pieces, {box.width:.1f} × {box.height:.1f} mm ({mark})"
+    wide, high = (length.number(side, SHOWN_DECIMALS[length.units] - 1) for side in (box.width, box.height))
+    return f"{len(pieces)} pieces, {wide} × {high} {length.units} ({mark})"

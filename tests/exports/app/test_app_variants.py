@@ -436,6 +436,9 @@ def test_a_set_that_names_a_drawing_opens_from_its_own_folder_and_its_file_is_no
         assert variant["source"]["read"] == {"casting.outline": "casting.dxf", "casting.profile": "side.svg"}
         assert {"casting.outline", "casting.profile"} <= variant["values"].keys()
         assert opened(client)["source"]["read"] == {}
+        assert " mm (" in variant["values"]["casting.outline"]
+        inches = changed(client, opened(client, "copy", variant["id"]), "units", "in")
+        assert " in (" in inches["values"]["casting.outline"]
         assert variant["commands"][0].split()[:2] == ["planestock", "check"]
         answer = client.post(f"/api/variants/{variant['id']}/save", json={"name": "plane"})
         assert (answer.status_code, path.read_text("utf-8")) == (422, before)

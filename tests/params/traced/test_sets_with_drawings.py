@@ -369,12 +369,13 @@ def test_the_page_shows_a_shape_in_words_and_keeps_it_when_other_values_change()
 
 
 def test_two_shapes_of_one_size_are_told_apart_in_words() -> None:
+    from planestock.params.lengths import Lengths
     from planestock.params.outlines.path_text import in_words
 
     one, other = written(JACK, closed=True), written(tuple(walked_back(JACK)), closed=True)
-    assert in_words(one) != in_words(other)
+    assert in_words(one, Lengths("mm")) != in_words(other, Lengths("mm"))
     assert flattened(JACK, 1)
-    assert "no path" in in_words("nonsense")
+    assert "no path" in in_words("nonsense", Lengths("mm"))
 
 
 def test_a_set_with_a_shape_is_a_set() -> None:
