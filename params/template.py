@@ -140,9 +140,17 @@ def _only_by_default(field: FieldInfo, value: Any) -> bool:
     return not field.is_required() and quantity is not None and quantity.measured and value == field.default
 
 
-def explained(field: FieldInfo, units: str) -> str:
-    """Return title, how to measure, and in brackets tool, bounds or choices; lengths in `units`."""
-    return _explained(field, _Style(units, empty=False))
+def explained(field: FieldInfo, units: str, *, asked: bool = False) -> str:
+    """Return title, how to measure, and in brackets tool, bounds or choices; lengths in `units`.
+
+    asked: as a question, which has no use for it that a set may do without the field.
+    """
+    told = _explained(field, _Style(units, empty=False))
+    return told.replace(f"; {NOT_NEEDED}]", "]") if asked else told
+
+
+NOT_NEEDED = "may be left out"
+"""Said of a field that has no default and stands for nothing where it is not written."""
 
 
 def _explained(field: FieldInfo, style: _Style, *, titled: bool = True) -> str:
@@ -152,7 +160,7 @@ def _explained(field: FieldInfo, style: _Style, *, titled: bool = True) -> str:
     facts = [] if kind else [*_bounds(quantity, style), *_choices(field)]
     if not field.is_required() and field.default is None and FROM_WINDOW not in (field.description or ""):
         instead = quantity.left_out("in" if style.units == "in" else "mm") if quantity else ""
-        facts.append(f"left out: {instead}" if instead else "may be left out")
+        facts.append(f"left out: {instead}" if instead else NOT_NEEDED)
     bracket = f" [{'; '.join(facts)}]" if facts else ""
     title = f"{field.title}: " if titled else ""
     return f"{title}{_lowered(field.description or '')}{bracket}"

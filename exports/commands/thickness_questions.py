@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import typer
@@ -13,8 +14,11 @@ from planestock.params.problems import InputProblem
 from planestock.params.reading import LengthUnit
 from planestock.params.template import explained
 
+WIDTH = 80
+"""Columns of a question that is read on any screen."""
+
 WHICH = """\
-How is the metal to be measured? The thickness needs one road; give both, and they are compared.
+How is the metal to be measured? One way is enough; both are compared.
   1  the bench method: metal bolted together without the wood, two depths
   2  the readings by pin: adjuster, cap iron, iron and bed angle
   3  both"""
@@ -23,8 +27,8 @@ ROADS = {"1": (BENCH,), "2": (PINS,), "3": (BENCH, PINS)}
 
 BENCH_PICTURE = """\
    toe                                            heel
-   ==================+======D=====================   casting; its underside is the seat plane
-                     |     //
+   ==================+======D=====================   casting
+                     |     //      its underside is the seat plane
                      |    //
           depth rod, |   //
        straight down |  //   iron on the frog
@@ -38,10 +42,10 @@ PINS_PICTURE = """\
                          depth    //
                          rod     //    iron on the frog
                                 //
-   ============================D==================   casting; its underside is the seat plane
-                              //
-                             //        D: corner of frog's face and seat plane
-                            //
+   ============================D==================   casting
+                              //      its underside is the seat plane
+                             //       D: corner of frog's face and
+                            //           seat plane
                          edge"""
 
 PICTURES = {BENCH: BENCH_PICTURE, PINS: PINS_PICTURE}
@@ -58,7 +62,7 @@ def asked(values: dict[str, Any], units: LengthUnit) -> dict[str, Any]:
     for road in _which() if not wanted else (BENCH, PINS):
         missing = [path for path in road if path not in known and (not wanted or path in wanted or _goes_with(path, wanted))]
         if missing:
-            _say(f"\n{PICTURES[road]}\n")
+            _say(f"\n{PICTURES[road]}")
         for path in missing:
             values = _asked(values, path, units)
     return values
@@ -81,7 +85,7 @@ def _asked(values: dict[str, Any], path: str, units: LengthUnit) -> dict[str, An
     field = declared(path)
     assert field is not None, f"{path} is declared"
     may_be_left_out = path == "adjuster.play"
-    _say(explained(field, units))
+    _say(f"\n{textwrap.fill(explained(field, units, asked=True), WIDTH)}")
     while True:
         answer = _prompt(f"{field.title}{', or nothing' if may_be_left_out else ''}")
         if not answer and may_be_left_out:

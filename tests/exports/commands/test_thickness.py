@@ -248,6 +248,8 @@ def test_at_a_terminal_a_play_that_was_not_read_is_passed_over() -> None:
     assert "was not measured" in ran.stdout
     assert "adjuster pin" in ran.stderr
     assert "Pin, low end" not in ran.stderr
+    assert "may be left out" not in ran.stderr
+    assert max(map(len, ran.stderr.splitlines())) <= 80
 
 
 def test_nothing_is_asked_for_machines() -> None:
