@@ -13,7 +13,7 @@ Name = Annotated[
     str,
     typer.Argument(
         metavar="NAME",
-        help="The file to write (ends in .toml or has a folder), or a name for the plane, which it is called after.",
+        help="The file to write, if it ends in .toml; else a name for the plane, which the file is called after.",
         show_default=False,
     ),
 ]
@@ -47,7 +47,7 @@ def new(
 
     given = load(origin)
     named = Path(name)
-    is_path = named.suffix.lower() == ".toml" or len(named.parts) > 1
+    is_path = named.suffix.lower() == ".toml"
     path = output or (named if is_path else Path(f"{file_name(name)}.toml"))
     name = named.stem if is_path else name
     text = template(parameter_set({"name": name} | given.model_dump(mode="json", exclude={"name"})), name, empty=empty)

@@ -287,7 +287,8 @@ def test_new_writes_a_set_that_checks(run: Any, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("name", "file", "called"),
-    [("mine", "mine.toml", "mine"), ("mine.toml", "mine.toml", "mine"), ("a/b.toml", "a/b.toml", "b"), ("a/b", "a/b", "b"),
+    [("mine", "mine.toml", "mine"), ("mine.toml", "mine.toml", "mine"), ("a/b.toml", "a/b.toml", "b"),
+     ("No. 5/8", "No-5-8.toml", "No. 5/8"),
      ("No. 5", "No-5.toml", "No. 5")],
 )  # fmt: skip
 def test_new_writes_the_path_that_is_named(run: Any, tmp_path: Path, name: str, file: str, called: str) -> None:
