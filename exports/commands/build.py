@@ -139,7 +139,10 @@ def _show(order: Order, folder: Path, written: dict[str, int], *, as_json: bool)
     from planestock.exports.commands.progress import print_json
 
     if as_json:
-        print_json({**order.report, "folder": str(folder), "files": list(written)})
+        from planestock.exports.files.promised import promised, told
+        from planestock.exports.report.report_schema import BuiltReport
+
+        print_json(told(promised(BuiltReport, {**order.report, "folder": str(folder), "files": list(written)})))
     else:
         from planestock.exports.report.screen import result_console, show_checks, show_files
 

@@ -145,7 +145,11 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
         write_all(folder, files)
     reach = scale_reach(found)
     if as_json:
-        print_json({**as_data(found, better, stamp, reach), "folder": str(folder), "files": list(files)})
+        from planestock.exports.files.promised import promised, told
+        from planestock.exports.scan.fit_schema import FitWritten
+
+        data = as_data(found, better, stamp, reach)
+        print_json(told(promised(FitWritten, {**data, "folder": str(folder), "files": list(files)})))
     else:
         typer.echo(as_text(found, better, stamp, reach), nl=False)
     say(f"planestock: wrote {', '.join(files)} into {folder}")

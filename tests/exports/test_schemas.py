@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -66,6 +67,16 @@ def test_the_report_of_drawn_sets_is_as_promised(values: Values) -> None:
 
 def test_check_prints_what_is_promised() -> None:
     require_promised("check --json", printed("check", "jack", "--json"))
+
+
+def test_build_prints_what_is_promised(tmp_path: Path) -> None:
+    data = printed("build", "jack", "--numbers", "--json", "-o", str(tmp_path))
+    require_promised("build --json", data)
+    assert data == {
+        **json.loads((tmp_path / "report.json").read_text("utf-8")),
+        "folder": str(tmp_path),
+        "files": data["files"],
+    }
 
 
 def test_every_key_of_the_report_counts() -> None:
