@@ -12,8 +12,9 @@ from typing import Any
 from planestock.params.catalogue import declared, nearest_paths
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
-from planestock.params.problems import InputProblem, nearest, refuse
+from planestock.params.problems import LONGEST_PATH_SHOWN, InputProblem, nearest, refuse
 from planestock.params.states import keep_states
+from planestock.params.toml_bounds import is_too_deep, too_much
 
 LARGEST_FILE = 1_000_000
 """Bytes of a set; one is a few thousand, so a larger file is not a set and is not read into memory."""
@@ -83,13 +84,19 @@ def raw(source: str) -> dict[str, Any]:
 
 
 def parsed(text: str, source: str) -> dict[str, Any]:
-    """Parse TOML text. source: what to call it in a message."""
+    """Parse TOML text. source: what to call it in a message. Raises InputProblem where it is none, or far too much."""
+    found = too_much(text)
+    if found is not None:
+        raise refuse(source, found, "is not TOML that a set can have", "mend the line; see `planestock schema`")
     try:
-        return tomllib.loads(text)
+        values = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise refuse(
             source, str(error) or "nested too deeply", "is not TOML", "mend the line; texts stand in quotes"
         ) from None
+    if is_too_deep(values):
+        raise refuse(source, "nested too deeply", "is not TOML that a set can have", "mend it; see `planestock schema`")
+    return values
 
 
 def text_of(source: str) -> str:
@@ -186,15 +193,20 @@ def plainly(given: ParameterSet) -> str:
 
 def value_of(text: str) -> Any:
     """Read a value as TOML would, or take it as plain text, so that `41.2` is a number and `1-5/8 in` needs no quotes."""
+    if too_much(text) is not None:
+        return text
     try:
         tomllib.loads(f"value = [{text}]")  # Fails where a comment would swallow the rest, or more than a value follows.
-        return tomllib.loads(f"value = {text}")["value"]
+        values = tomllib.loads(f"value = {text}")
+        return text if is_too_deep(values) else values["value"]
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):
         return text
 
 
 def _declared(path: str, text: str) -> list[str]:
     """Return the names of a path; refuse one that is not a field or group of a parameter set."""
+    if len(path) > LONGEST_PATH_SHOWN:
+        raise refuse("--set", path, "is not a field of a parameter set", "see `planestock schema` for the paths")
     if declared(path) is None:
         raise refuse(path, text, "is not a field of a parameter set", nearest_paths(path))
     return path.split(".")

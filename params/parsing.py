@@ -11,7 +11,7 @@ from planestock.params.catalogue import declaration, declared, nearest_paths
 from planestock.params.consistency import contradictions
 from planestock.params.fields import group_of
 from planestock.params.parameter_set import ParameterSet, _of_the_other_unit
-from planestock.params.problems import NOTHING, InputProblem, Problem, shown
+from planestock.params.problems import NOTHING, InputProblem, Problem, path_shown, shown
 from planestock.params.reading import LengthUnit
 
 
@@ -21,11 +21,12 @@ def parameter_set(raw: Mapping[str, Any]) -> ParameterSet:
     try:
         made = ParameterSet.model_validate(raw, context={"units": units})
     except ValidationError as error:
-        problems = [_problem(one, ()) for one in error.errors(include_url=False)]
+        found = error.errors(include_url=False)
+        problems = [_problem(one, (), guessing=count < MOST_GUESSED) for count, one in enumerate(found)]
         raise InputProblem(_of_the_other_unit(raw, units, problems) or problems) from None
-    found = contradictions(made)
-    if found:
-        raise InputProblem(found)
+    broken = contradictions(made)
+    if broken:
+        raise InputProblem(broken)
     return made
 
 
@@ -43,10 +44,17 @@ def field_value(path: str, raw: Any, units: LengthUnit) -> Any:
         raise InputProblem([_problem(one, tuple(path.split("."))) for one in error.errors(include_url=False)]) from None
 
 
-def _problem(error: Any, where: tuple[str, ...]) -> Problem:
-    """Turn one pydantic error into a problem in the maker's words. where: path of what was validated."""
+MOST_GUESSED = 50
+"""Unknown fields for which the nearest known one is looked for; no message lists more."""
+
+
+def _problem(error: Any, where: tuple[str, ...], *, guessing: bool = True) -> Problem:
+    """Turn one pydantic error into a problem in the maker's words.
+
+    where: path of what was validated; guessing: name what an unknown field may be meant for.
+    """
     path = (*where, *(part for part in error["loc"] if not _is_branch(part)))
-    dotted = ".".join(str(part) for part in path) or "the set"
+    dotted = path_shown(".".join(str(part) for part in path)) if path else "the set"
     given = shown(error["input"])
     context = error.get("ctx", {})
     field = declaration(path)
@@ -55,7 +63,7 @@ def _problem(error: Any, where: tuple[str, ...]) -> Problem:
         remedy = f"add a section [{dotted}]" if field and group_of(field.annotation)[0] else how
         return Problem(dotted, NOTHING, "is required and was not given", remedy)
     if error["type"] == "extra_forbidden":
-        return Problem(dotted, given, "is not a field of a parameter set", nearest_paths(dotted))
+        return Problem(dotted, given, "is not a field of a parameter set", nearest_paths(dotted) if guessing else how)
     if error["type"] == "reading":
         return Problem(dotted, given, context["rule"], context["remedy"] or how)
     return Problem(dotted, given, _in_our_words(error), how)

@@ -49,12 +49,17 @@ class InputProblem(ValueError):
 
 def refuse(path: str, value: object, rule: str, remedy: str) -> InputProblem:
     """Return the exception for a single broken rule, ready to be raised."""
-    return InputProblem([Problem(_on_one_line(path, LONGEST_PATH_SHOWN), shown(value), rule, remedy)])
+    return InputProblem([Problem(path_shown(path), shown(value), rule, remedy)])
 
 
 def shown(value: object) -> str:
     """Return a value as a message repeats it: printable, on one line, cut at `LONGEST_VALUE_SHOWN` characters."""
     return _on_one_line(value if isinstance(value, str) else _as_written(value), LONGEST_VALUE_SHOWN)
+
+
+def path_shown(path: str) -> str:
+    """Return a path or a file's name as a message repeats it."""
+    return _on_one_line(path, LONGEST_PATH_SHOWN)
 
 
 def _on_one_line(text: str, longest: int) -> str:

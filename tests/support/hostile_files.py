@@ -9,6 +9,7 @@ import sys
 import zipfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from importlib import resources
 from pathlib import Path
 
 MOST_SECONDS = 10.0
@@ -131,6 +132,53 @@ SVG: dict[str, bytes] = {
 THAT_ARE_READ = {"closed again and again.svg", "long classes.svg"}
 """Files that are what they should be in spite of all: what they hold too much of says nothing."""
 
+
+# ---- sets ----------------------------------------------------------------------------------------------------------
+
+A_SET = (resources.files("planestock.params") / "sets" / "jack.toml").read_text("utf-8")
+
+
+def more(text: str) -> bytes:
+    """Return a good set with something before it."""
+    return f"{text}\n{A_SET}".encode()
+
+
+SETS: dict[str, bytes] = {
+    "a dotted key.toml": more(f"{'a.' * 20_000}a = 1"),
+    "a long dotted key.toml": more(f"{'a.' * 400_000}a = 1"),
+    "dotted quotes.toml": more('"a" . ' * 100_000 + "a = 1"),
+    "a dotted table.toml": f"{A_SET}\n[{'a.' * 20_000}a]\n".encode(),
+    "dotted tables within.toml": more("a = " + "{a.a.a.a.a.a.a.a.a.a = " * 90 + "1" + "}" * 90),
+    "many dotted keys.toml": more("\n".join(f"{'a.' * 15}b{n} = 1" for n in range(9_000))),
+    "nested lists.toml": more(f"a = {'[' * 900}{']' * 900}"),
+    "nested tables.toml": more("a = " + "{a = " * 450 + "1" + "}" * 450),
+    "unknown keys.toml": more("\n".join(f"a{n} = 1" for n in range(90_000))),
+    "fewer unknown keys.toml": more("\n".join(f"a{n} = 1" for n in range(9_000))),
+    "unknown tables.toml": (A_SET + "\n[[casting.screws]]" * 9_000).encode(),
+    "a long list.toml": more(f"a = [{'1,' * 400_000}]"),
+    "a long unknown key.toml": more(f"{'a' * 900_000} = 1"),
+    "a long known key.toml": f"{A_SET}\n[iron.{'a' * 900_000}]\nb = 1\n".encode(),
+    "a large number.toml": A_SET.replace("[iron]", f"[iron]\nx = 0x{'F' * 900_000}", 1).encode(),
+    "a large count.toml": A_SET.replace("[work]", f"[work]\nresharpenings = 0x{'F' * 5_000}", 1).encode(),
+    "quotes left open.toml": more('"' * 900_001),
+    "many quotes.toml": more("'" * 900_001),
+    "backslashes.toml": more('a = "' + "\\" * 900_000),
+    "texts left open.toml": more('a = """\n' * 90_000),
+}  # fmt: skip
+
+CHANGES: dict[str, str] = {
+    "a dotted path": f"{'a.' * 60_000}a=1",
+    "a dotted known path": f"iron{'.width' * 20_000}=1",
+    "numbers": f"casting.screws{'.0' * 60_000}=1",
+    "a dotted key": f"iron.width={{{'a.' * 60_000}a = 1}}",
+    "nested lists": f"iron.width={'[' * 900}{']' * 900}",
+    "nested tables": f"iron={'{a = ' * 450}1{'}' * 450}",
+    "a long list": f"iron.width=[{'1,' * 60_000}]",
+    "a large number": f"iron.width=0x{'F' * 100_000}",
+    "a long name": f"name={'a' * 100_000}",
+    "a long path": f"{'a' * 100_000}=1",
+}
+"""Of the option --set."""
 
 # ---- scans ---------------------------------------------------------------------------------------------------------
 
