@@ -12,9 +12,9 @@ from typing import Any
 from planestock.params.catalogue import declared, nearest_paths
 from planestock.params.parameter_set import ParameterSet
 from planestock.params.parsing import parameter_set
-from planestock.params.problems import LONGEST_PATH_SHOWN, InputProblem, nearest, refuse
+from planestock.params.problems import InputProblem, nearest, refuse
 from planestock.params.states import keep_states
-from planestock.params.toml_bounds import is_too_deep, too_much
+from planestock.params.toml_bounds import MOST_DOTS, is_too_deep, too_much
 
 LARGEST_FILE = 1_000_000
 """Bytes of a set; one is a few thousand, so a larger file is not a set and is not read into memory."""
@@ -205,7 +205,7 @@ def value_of(text: str) -> Any:
 
 def _declared(path: str, text: str) -> list[str]:
     """Return the names of a path; refuse one that is not a field or group of a parameter set."""
-    if len(path) > LONGEST_PATH_SHOWN:
+    if path.count(".") > MOST_DOTS:
         raise refuse("--set", path, "is not a field of a parameter set", "see `planestock schema` for the paths")
     if declared(path) is None:
         raise refuse(path, text, "is not a field of a parameter set", nearest_paths(path))

@@ -20,6 +20,7 @@ from planestock.params.traced.drawing import (
     MOST_OF_A_CURVE,
     Drawing,
     kept,
+    marked,
     too_many,
 )
 from planestock.params.traced.strokes import MOST_POINTS, TINY, Chain, Curve, Floats, Stroke, sampled
@@ -43,6 +44,16 @@ BINARY, BINARY_AT = b"\r\n\x1a\x00", 18
 
 KINDS = ("LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 
+MOST_ENTITIES = 100_000
+"""Entities and table rows of the file, counted before anything is made of them; a careful tracing has some hundred."""
+
+_ENTITY = re.compile(rb"\n[ \t]*0[ \t]*\r?\n")
+_BINARY_ENTITY = re.compile(rb"\x00\x00[A-Z]{3}")
+"""Where an entity begins: group code 0 and its name, in text and in binary files (DXF reference)."""
+
+HIGHEST_DEGREE = 25
+"""Degree of a spline; drawing programs make 2 to 5, and the time to follow one grows with its square (our own choice)."""
+
 LEVEL = 1e-6
 """A curve's plane may lean this much from the drawing's, as a share, and still count as flat."""
 
@@ -57,25 +68,44 @@ def read(data: bytes, tolerance: float, called: str) -> Drawing:
 
     Slightly broken files are mended on reading. Blocks, text and hatching are left out. Raises InputProblem.
     """
+    if len((_BINARY_ENTITY if is_binary(data) else _ENTITY).findall(data)) > MOST_ENTITIES:
+        raise refuse(
+            called, "the file", f"holds more than {MOST_ENTITIES} entities", "leave only the outline in the drawing"
+        )
     if not is_binary(data) and len(re.findall(rb"\n\s*10\s*\r?\n", data)) > MOST_POINTS:
         raise too_many(called)
     document = _document(data, called)
-    scale, unit = UNITS.get(int(document.header.get("$INSUNITS", 0) or 0), (None, "no unit"))
-    sagitta = FINENESS * tolerance / (scale or 1.0)
+    scale, unit = UNITS.get(_whole(document.header.get("$INSUNITS", 0)), (None, "no unit"))
+    with np.errstate(all="ignore"):  # What overflows is no number any more, which `kept` finds.
+        chains, marks = _drawn(document, FINENESS * tolerance / (scale or 1.0), called)
+    return Drawing(kept(chains, called), marks, scale, unit)
+
+
+def _whole(value: Any) -> int:
+    """Return a header's whole number, 0 where it is none."""
+    try:
+        return int(value or 0)
+    except (TypeError, ValueError, OverflowError):
+        return 0
+
+
+def _drawn(document: Document, sagitta: float, called: str) -> tuple[list[Chain], dict[str, Point]]:
+    """Return the strokes of the model space and its marks. sagitta: how far points of curves may stray."""
     chains: list[Chain] = []
     marks: dict[str, Point] = {}
     points = 0
     for entity in document.modelspace():
         kind = entity.dxftype()
         if kind == "POINT" and str(entity.dxf.layer).casefold() in (CORNER_MARK, MIDDLE_MARK):
-            marks.setdefault(str(entity.dxf.layer).casefold(), (float(entity.dxf.location.x), float(entity.dxf.location.y)))
+            place = (float(entity.dxf.location.x), float(entity.dxf.location.y))
+            marks.setdefault(str(entity.dxf.layer).casefold(), marked(place, called))
         elif kind in KINDS:
             chain = _chain(entity, kind, sagitta, called)
             chains.append(chain)
             points += sum(len(one.points) if isinstance(one, Curve) else 1 for one in chain)
             if points > MOST_POINTS:
                 raise too_many(called)
-    return Drawing(kept(chains, called), marks, scale, unit)
+    return chains, marks
 
 
 def _document(data: bytes, called: str) -> Document:
@@ -169,6 +199,8 @@ def _tool(tool: Any, kind: str, sagitta: float) -> Iterator[Stroke]:
         yield sampled(lambda steps: _rows(tool.vertices(parameters(steps))),
                       lambda steps: _ellipse_ways(tool, parameters(steps)), sagitta, MOST_OF_A_CURVE)  # fmt: skip
         return
+    if tool.degree > HIGHEST_DEGREE:
+        raise ValueError(f"its degree is {tool.degree}")
     knots = sorted({float(knot) for knot in tool.knots()})
     low, high = float(tool.knots()[tool.order - 1]), float(tool.knots()[-tool.order])
     inner = [knot for knot in knots if low < knot < high]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import math
+import re
 import subprocess
 import sys
 import zipfile
@@ -11,6 +13,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
+from typing import Any
+
+from tests.support.traced_support import dxf_bytes
 
 MOST_SECONDS = 10.0
 """Processor time, s, in which each of these files is read or refused."""
@@ -129,9 +134,62 @@ SVG: dict[str, bytes] = {
     "long classes.svg": svg(f'<path class="{"a " * 3_000_000}" d="{SQUARE}"/>'),
 }  # fmt: skip
 
-THAT_ARE_READ = {"closed again and again.svg", "long classes.svg"}
+THAT_ARE_READ = {"a unit that is none.dxf", "an endless unit.dxf", "closed again and again.svg", "long classes.svg"}
 """Files that are what they should be in spite of all: what they hold too much of says nothing."""
 
+
+def dxf(entities: str) -> bytes:
+    """Return a DXF of old, which needs no tables."""
+    return f"0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n".encode()
+
+
+FAR = 1e308
+
+
+def with_degree(space: Any) -> None:
+    """Draw a spline of a degree that nobody draws."""
+    space.add_spline().control_points = [(n % 100, n * 7 % 50, 0) for n in range(2001)]
+    spline = space[0]
+    spline.dxf.degree, spline.knots = 2000, [0.0] * 2001 + [1.0] * 2001
+
+
+def of_unit(unit: bytes) -> bytes:
+    """Return a DXF that states a unit which is none."""
+    good = dxf_bytes(lambda space: space.add_lwpolyline([(-90, -30), (150, -30), (150, 30), (-90, 30)], close=True))
+    return re.sub(rb"(\$INSUNITS\r?\n\s*)70(\r?\n)\s*\d+", rb"\g<1>40\g<2>" + unit, good)
+
+
+def marked_at(place: float) -> Callable[[Any], object]:
+    """Return what draws a square and two marks."""
+
+    def draw(space: Any) -> None:
+        space.add_lwpolyline([(-90, -30), (150, -30), (150, 30), (-90, 30)], close=True)
+        space.add_point((place, 0), dxfattribs={"layer": "corner"})
+        space.add_point((-place, 0), dxfattribs={"layer": "middle"})
+
+    return draw
+
+
+DXF: dict[str, bytes] = {
+    "far.dxf": dxf_bytes(lambda space: space.add_line((0, FAR), (FAR, -FAR))),
+    "a far polyline.dxf": dxf_bytes(lambda space: space.add_lwpolyline([(0, 0), (FAR, 0), (0, -FAR)], close=True)),
+    "a far bulge.dxf": dxf_bytes(lambda space: space.add_lwpolyline([(0, 0, FAR), (9, 0, -FAR), (0, 9, FAR)], "xyb", close=True)),
+    "a far arc.dxf": dxf_bytes(lambda space: space.add_arc((FAR, 0), FAR, FAR, 20)),
+    "a far circle.dxf": dxf_bytes(lambda space: space.add_circle((0, 0), FAR)),
+    "a far ellipse.dxf": dxf_bytes(lambda space: space.add_ellipse((0, 0), (FAR, FAR), 0.5)),
+    "a far spline.dxf": dxf_bytes(lambda space: space.add_open_spline([(0, 0), (FAR, 0), (0, FAR), (-FAR, 0), (9, 9)])),
+    "far marks.dxf": dxf_bytes(marked_at(FAR)),
+    "marks nowhere.dxf": dxf_bytes(marked_at(math.nan)),
+    "a unit that is none.dxf": of_unit(b"nan"),
+    "an endless unit.dxf": of_unit(b"inf"),
+    "a high degree.dxf": dxf_bytes(with_degree),
+    "many lines.dxf": dxf("0\nLINE\n" * 900_000),
+    "many blocks.dxf": dxf("0\nINSERT\n2\nA\n" * 500_000),
+    "many vertices.dxf": dxf("0\nPOLYLINE\n66\n1\n" + "0\nVERTEX\n" * 600_000),
+    "many rows.dxf": dxf("0\nLAYER\n2\na\n" * 500_000),
+    "many points, binary.dxf": b"AutoCAD Binary DXF\r\n\x1a\x00" + b"\x00\x00POINT\x00" * 900_000,
+    "nested.dxf": dxf("102\n{a\n" * 300_000),
+}  # fmt: skip
 
 # ---- sets ----------------------------------------------------------------------------------------------------------
 

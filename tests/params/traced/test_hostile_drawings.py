@@ -8,12 +8,12 @@ import pytest
 
 pytest.importorskip("resource", reason="what a process took is only told where there is resource")
 
-from tests.support.hostile_files import SVG, THAT_ARE_READ, spent, written_into
+from tests.support.hostile_files import DXF, SVG, THAT_ARE_READ, spent, written_into
 
 LIBRARIES = ("svgelements", "ezdxf.recover", "shapely", "planestock.params.traced.cleaning")
 
 
-@pytest.mark.parametrize("files", [SVG], ids=["SVG"])
+@pytest.mark.parametrize("files", [SVG, DXF], ids=["SVG", "DXF"])
 def test_every_drawing_is_read_or_refused_within_the_limits(files: dict[str, bytes], tmp_path: Path) -> None:
     commands = [["trace", name] for name in written_into(tmp_path, files)]
     took = dict(zip(files, spent(commands, tmp_path, LIBRARIES), strict=True))
