@@ -72,7 +72,7 @@ def read(data: bytes, tolerance: float, called: str) -> Drawing:
         raise refuse(
             called, "the file", f"holds more than {MOST_ENTITIES} entities", "leave only the outline in the drawing"
         )
-    if not is_binary(data) and len(re.findall(rb"\n\s*10\s*\r?\n", data)) > MOST_POINTS:
+    if not is_binary(data) and len(re.findall(rb"\n[ \t]*10[ \t]*\r?\n", data)) > MOST_POINTS:
         raise too_many(called)
     document = _document(data, called)
     scale, unit = UNITS.get(_whole(document.header.get("$INSUNITS", 0)), (None, "no unit"))

@@ -12,7 +12,7 @@ import numpy as np
 from planestock.params.outlines.pieces import Point
 from planestock.params.problems import refuse
 from planestock.params.traced.photographs import Greys
-from planestock.params.traced.strokes import Floats
+from planestock.params.traced.strokes import MOST_POINTS, Floats
 
 LEAST_SHARE = 0.003
 """Share of the picture that a region must cover to be taken for the casting."""
@@ -59,18 +59,23 @@ def largest_region(
 
     calm = ndimage.gaussian_filter(shades, CALMED)
     searched, (left, top) = _searched(calm, within)
-    values = searched.shades[searched.inside]
-    if float(values.max()) - float(values.min()) < LEAST_CONTRAST:
-        raise refuse("the picture", "one shade", "shows no edge", "lay the casting on a ground of another shade")
-    found_level = _level(values, filters) if level is None else level
+    found_level = _found_level(searched.shades[searched.inside], level, filters)
     wanted = (searched.shades > found_level if light else searched.shades <= found_level) & searched.inside
-    _has_contrast(values, found_level)
-    mask, holes = _largest(measure.label(wanted, connectivity=1), searched.inside, light=light, measure=measure)
+    mask, holes = _largest(ndimage.label(wanted)[0], searched.inside, light=light, measure=measure)
     rows, columns = (np.flatnonzero(mask.any(axis=axis)) for axis in (1, 0))
     y0, y1 = max(0, int(rows[0]) - AROUND), int(rows[-1]) + AROUND + 1
     x0, x1 = max(0, int(columns[0]) - AROUND), int(columns[-1]) + AROUND + 1
     outline = _contour(searched.shades[y0:y1, x0:x1], mask[y0:y1, x0:x1], found_level, light=light)
     return Region(outline + np.array([x0 + left, y0 + top]), found_level, not light, holes)
+
+
+def _found_level(values: Greys, level: float | None, filters: Any) -> float:
+    """Return the level that was given, or the one found. Raises InputProblem where it parts no two shades."""
+    if float(values.max()) - float(values.min()) < LEAST_CONTRAST:
+        raise refuse("the picture", "one shade", "shows no edge", "lay the casting on a ground of another shade")
+    found = _level(values, filters) if level is None else level
+    _has_contrast(values, found)
+    return found
 
 
 def _level(values: Greys, filters: Any) -> float:
@@ -127,7 +132,7 @@ def _largest(labels: Any, inside: Any, *, light: bool, measure: Any) -> tuple[An
     from scipy import ndimage
 
     edge = ~ndimage.binary_erosion(inside, border_value=0)
-    sizes = np.bincount(labels.ravel())
+    sizes = _sizes(labels)
     sizes[0] = 0
     sizes[np.unique(labels[edge])] = 0
     best = int(np.argmax(sizes))
@@ -146,6 +151,16 @@ def _largest(labels: Any, inside: Any, *, light: bool, measure: Any) -> tuple[An
     return filled, holes
 
 
+def _sizes(labels: Any) -> Any:
+    """Return how many pixels each label has, counted row by row: at once, numpy would first widen every pixel to 8 bytes."""
+    most = int(labels.max()) + 1
+    return sum(np.bincount(rows.ravel(), minlength=most) for rows in np.array_split(labels, BLOCKS))
+
+
+BLOCKS = 8
+"""Blocks of rows that a picture's labels are counted in."""
+
+
 def _contour(shades: Greys, mask: Any, level: float, *, light: bool) -> Floats:
     """Return the outline of one region by marching squares, everything away from its edge made plainly in or out."""
     from scipy import ndimage
@@ -162,6 +177,9 @@ def _contour(shades: Greys, mask: Any, level: float, *, light: bool) -> Floats:
     if not contours:
         raise refuse("the picture", "no outline", "was found", "give --level")
     longest = max(contours, key=len)
+    if len(longest) > MOST_POINTS:
+        raise refuse("the picture", f"an outline of {len(longest)} points", "is too ragged for a casting's",
+                     "take the picture on a plain ground, or give --level")  # fmt: skip
     if len(longest) < 20 or not np.array_equal(longest[0], longest[-1]):
         raise refuse(
             "the picture", "the outline", "does not close upon itself", "leave ground visible all round the casting"

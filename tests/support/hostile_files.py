@@ -173,7 +173,7 @@ def marked_at(place: float) -> Callable[[Any], object]:
 DXF: dict[str, bytes] = {
     "far.dxf": dxf_bytes(lambda space: space.add_line((0, FAR), (FAR, -FAR))),
     "a far polyline.dxf": dxf_bytes(lambda space: space.add_lwpolyline([(0, 0), (FAR, 0), (0, -FAR)], close=True)),
-    "a far bulge.dxf": dxf_bytes(lambda space: space.add_lwpolyline([(0, 0, FAR), (9, 0, -FAR), (0, 9, FAR)], "xyb", close=True)),
+    "a far bulge.dxf": dxf_bytes(lambda space: space.add_lwpolyline([(0, 0, FAR), (9, 0, -FAR), (0, 9, 1)], "xyb")),
     "a far arc.dxf": dxf_bytes(lambda space: space.add_arc((FAR, 0), FAR, FAR, 20)),
     "a far circle.dxf": dxf_bytes(lambda space: space.add_circle((0, 0), FAR)),
     "a far ellipse.dxf": dxf_bytes(lambda space: space.add_ellipse((0, 0), (FAR, FAR), 0.5)),
@@ -188,6 +188,7 @@ DXF: dict[str, bytes] = {
     "many vertices.dxf": dxf("0\nPOLYLINE\n66\n1\n" + "0\nVERTEX\n" * 600_000),
     "many rows.dxf": dxf("0\nLAYER\n2\na\n" * 500_000),
     "many points, binary.dxf": b"AutoCAD Binary DXF\r\n\x1a\x00" + b"\x00\x00POINT\x00" * 900_000,
+    "blank lines.dxf": dxf("\n" * 7_900_000),
     "nested.dxf": dxf("102\n{a\n" * 300_000),
 }  # fmt: skip
 
