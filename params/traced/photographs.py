@@ -109,4 +109,6 @@ def greys(picture: Image) -> Greys:
     if "A" in picture.getbands() or "transparency" in picture.info:
         full = picture.convert("RGBA")
         picture = Image.alpha_composite(Image.new("RGBA", full.size, "white"), full)
-    return np.asarray(picture.convert("L"), dtype=np.float32) / np.float32(255)
+    shades = np.array(picture.convert("L"), dtype=np.float32)
+    shades /= np.float32(255)
+    return shades

@@ -166,6 +166,10 @@ def _contour(shades: Greys, mask: Any, level: float, *, light: bool) -> Floats:
     from scipy import ndimage
 
     measure = _imaging("measure")
+    steps = sum(np.count_nonzero(np.diff(mask, axis=axis)) for axis in (0, 1))
+    if steps > 2 * MOST_POINTS:  # Up to two sides of a pixel make one point of the outline.
+        raise refuse("the picture", f"an outline of {steps} pixels", "is too ragged for a casting's",
+                     "take the picture on a plain ground, or give --level")  # fmt: skip
     near = ndimage.binary_dilation(mask, iterations=2)
     deep = ndimage.binary_erosion(mask, iterations=2)
     out, into = (0.0, 1.0) if light else (1.0, 0.0)
@@ -177,9 +181,6 @@ def _contour(shades: Greys, mask: Any, level: float, *, light: bool) -> Floats:
     if not contours:
         raise refuse("the picture", "no outline", "was found", "give --level")
     longest = max(contours, key=len)
-    if len(longest) > MOST_POINTS:
-        raise refuse("the picture", f"an outline of {len(longest)} points", "is too ragged for a casting's",
-                     "take the picture on a plain ground, or give --level")  # fmt: skip
     if len(longest) < 20 or not np.array_equal(longest[0], longest[-1]):
         raise refuse(
             "the picture", "the outline", "does not close upon itself", "leave ground visible all round the casting"
