@@ -111,13 +111,15 @@ def fit(
     adjuster: Adjuster | None = None,
     unit: Unit | None = None,
     scanner_limit: float = 0.05,
+    keep_table: bool = False,
 ) -> Fitted:
     """Return a scan of the metal, or of a body, laid on a design. scan: STL, PLY, OBJ or 3MF.
 
     of: what it shows; adjuster: where it stood when the iron was in; unit: of the scan's numbers, each found out where it is
-    left out. scanner_limit: the scanner's limit of error, mm. Raises InputProblem for a scan that cannot be read or laid.
+    left out. scanner_limit: the scanner's limit of error, mm; keep_table: whether a table in the scan is a part of what it
+    shows. Raises InputProblem for a scan that cannot be read or laid.
     """
     from planestock.models.scan.fit import Asked, expected_size, fitted, read_scan
 
-    asked = Asked(of, adjuster, unit, scanner_limit=scanner_limit)
+    asked = Asked(of, adjuster, unit, scanner_limit=scanner_limit, keep_table=keep_table)
     return fitted(made, read_scan(Path(scan), expected_size(made, of), asked), asked)

@@ -46,6 +46,13 @@ class ScanUnit(StrEnum):
     inch = "in"
 
 
+class TableIs(StrEnum):
+    """What becomes of a table in the scan."""
+
+    left_out = "leave-out"
+    kept = "keep"
+
+
 class AdjusterAt(StrEnum):
     """Ends of the adjuster's travel."""
 
@@ -86,6 +93,14 @@ AdjusterOption = Annotated[
         show_default=False,
     ),
 ]
+TableOption = Annotated[
+    TableIs,
+    typer.Option(
+        "--table",
+        help="What becomes of a table that the thing stands on in the scan, and of flat pieces apart from it: left out, or "
+        "kept as parts of what it shows.",
+    ),
+]
 ScannerLimit = Annotated[
     str, typer.Option("--scanner-limit", metavar="LENGTH", help="Limit of error of the scanner, from its data sheet.")
 ]
@@ -98,6 +113,7 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
     unit: UnitOption = None,
     scale: ScaleOption = "1",
     adjuster: AdjusterOption = None,
+    table: TableOption = TableIs.left_out,
     scanner_limit: ScannerLimit = "0.05 mm",
     output: Output = None,
     changes: Changes = None,
@@ -129,7 +145,7 @@ def fit(  # noqa: PLR0913, PLR0917 - a command's options
         begin("numbers")
         text = text_of(source)
         given = loaded(text, source, changes or ())
-        asked = _asked(given, of, unit, scale, adjuster, scanner_limit)
+        asked = _asked(given, of, unit, scale, adjuster, table, scanner_limit)
         made = design(given)
         begin("reading the scan")
         read = read_scan(scan, expected_size(made, asked.of), asked)
@@ -162,6 +178,7 @@ def _asked(
     unit: ScanUnit | None,
     scale: str,
     adjuster: AdjusterAt | None,
+    table: TableIs,
     scanner_limit: str,
 ) -> Asked:
     """Return what the options say. Raises InputProblem for one that cannot be read."""
@@ -176,6 +193,7 @@ def _asked(
         unit=None if unit is None else unit.value,
         factor=_factor(scale),
         scanner_limit=_limit(given, scanner_limit),
+        keep_table=table is TableIs.kept,
     )
 
 

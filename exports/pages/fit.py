@@ -20,8 +20,8 @@ from planestock.exports.files.writer_rules import one_line
 from planestock.exports.pages.preview import NO_SCRIPT, page_head
 from planestock.exports.pages.scene import STEPS_EACH_WAY, scene
 from planestock.exports.pages.viewer_files import bundled
-from planestock.exports.scan.colours import Band, bands, meaning, palette
-from planestock.exports.scan.shown import Shown, shown
+from planestock.exports.scan.colours import LEFT_OUT, LEFT_OUT_WORDS, Colour, bands, meaning, palette
+from planestock.exports.scan.shown import Shown, shown, table_shown
 from planestock.exports.wording import fit as words
 
 if TYPE_CHECKING:
@@ -31,8 +31,14 @@ if TYPE_CHECKING:
 MOST_TRIANGLES = 50_000
 """Triangles of the scan in the page: about a megabyte, and a turn of the hand stays smooth."""
 
+MOST_OF_TABLE = 10_000
+"""Triangles of a table that was left out."""
+
 FROM_BELOW = [0.0, -1.15]
 """Turn of the first view for metal, radians to the right and up: its true faces look down."""
+
+UNIT_WORDS = {"mm": "mm", "in": "inches"}
+"""A set's unit in a sentence; "in in" cannot be read."""
 
 SWATCH = (26.0, 20.0)
 """Size of a colour in the legend."""
@@ -49,16 +55,29 @@ def page(fitted: Fitted, found: Corrected | None, stamp: Stamp) -> bytes:
 
 
 def with_scan(drawn: dict[str, Any], fitted: Fitted, seen: Shown) -> dict[str, Any]:
-    """Return a scene with the scan as its first part; the wood is see-through, the metal's stand-ins are hidden."""
-    origin, step = np.array(drawn["grid"]["origin"]), drawn["grid"]["step"]
+    """Return a scene with the scan as its first part and the table that was left out as its second; that and the wood are
+    see-through, the metal's stand-ins are hidden."""
+    scan = _part(drawn["grid"], seen, "scan", f"{fitted.scan.name}, by its deviation", palette())
+    table = table_shown(fitted, MOST_OF_TABLE)
+    of_table = [] if table is None else [_part(drawn["grid"], table, "table", LEFT_OUT_WORDS, [LEFT_OUT])]
+    states = {one["name"]: "see-through" if one["kind"] == "wood" else "hidden" for one in drawn["parts"]}
+    states |= {one["name"]: "see-through" for one in of_table}
+    seen_words = one_line(f"Scan {fitted.scan.name} coloured by its deviation, in the see-through body. {drawn['seen']}")
+    turn = {"turn": FROM_BELOW} if fitted.body is None else {}
+    return {**drawn, "parts": [scan, *of_table, *drawn["parts"]], "states": states, **turn, "seen": seen_words}
+
+
+def _part(grid: dict[str, Any], seen: Shown, name: str, material: str, colours: Sequence[Colour]) -> dict[str, Any]:
+    """Return a mesh with a colour for each point as a part of the scene."""
+    origin, step = np.array(grid["origin"]), grid["step"]
     steps = np.rint((seen.points - origin) / step)
     held = (np.abs(steps) <= STEPS_EACH_WAY).all(axis=1)
     faces = seen.faces[held[seen.faces].all(axis=1)]
     wide = len(steps) > np.iinfo(np.uint16).max
     content: dict[str, Any] = {
-        "name": "scan",
+        "name": name,
         "kind": "scan",
-        "material": one_line(f"{fitted.scan.name}, by its deviation"),
+        "material": one_line(material),
         "finish": "scan",
         "colour": [0.56, 0.56, 0.56],
         "cut": "flat",
@@ -71,14 +90,10 @@ def with_scan(drawn: dict[str, Any], fitted: Fitted, seen: Shown) -> dict[str, A
         "smooth": _NO_LINES,
         "centres": "",
         "shades": _packed(seen.shade),
-        "palette": [list(colour) for colour in palette()],
+        "palette": [list(colour) for colour in colours],
     }
-    told = json.dumps([content, drawn["grid"]], sort_keys=True).encode()
-    part = {**content, "key": hashlib.sha256(told).hexdigest()[:16]}
-    states = {one["name"]: "see-through" if one["kind"] == "wood" else "hidden" for one in drawn["parts"]}
-    seen_words = one_line(f"Scan {fitted.scan.name} coloured by its deviation, in the see-through body. {drawn['seen']}")
-    turn = {"turn": FROM_BELOW} if fitted.body is None else {}
-    return {**drawn, "parts": [part, *drawn["parts"]], "states": states, **turn, "seen": seen_words}
+    told = json.dumps([content, grid], sort_keys=True).encode()
+    return {**content, "key": hashlib.sha256(told).hexdigest()[:16]}
 
 
 _NO_LINES = {"points": "", "lengths": ""}
@@ -89,6 +104,7 @@ def _packed(values: npt.NDArray[Any]) -> str:
 
 
 def _body(fitted: Fitted, found: Corrected | None, stamp: Stamp, seen: Shown) -> tuple[Markup, ...]:
+    units = fitted.made.given.lengths.units
     verdict = "verdict-fail" if words.contradicted(fitted) else "set-note"
     name = tag("h1", text(f"{fitted.made.given.name}: scan against design"))
     title = tag("div", name, tag("p", text(words.outcome(fitted)), class_=verdict))
@@ -99,7 +115,7 @@ def _body(fitted: Fitted, found: Corrected | None, stamp: Stamp, seen: Shown) ->
             legend(fitted, seen.reach),
             tag("div", tag("p", text(NO_SCRIPT), class_="no-drawing", id="no-script"), id="bench", class_="bench"),
             *_sections(fitted, found),
-            _section("Residuals", tag("p", text("From the design, mm, over the faces that its readings fix.")),
+            _section("Residuals", tag("p", text(f"From the design, {units}, over the faces that its readings fix.")),
                      _table(words.RESIDUAL_NAMES, words.residual_rows(fitted))),
             _section("The scan", *_paragraphs(words.about_the_scan(fitted))),
         ),
@@ -127,14 +143,17 @@ def _sections(fitted: Fitted, found: Corrected | None) -> list[Markup]:
 def legend(fitted: Fitted, reach: float) -> Markup:
     """Return the colour scale as swatches with their numbers, missing at the left, in the way at the right."""
     more, less = meaning(fitted)
+    length = fitted.made.given.lengths
     every = [*reversed(bands(reach)[:-1]), bands(reach)[-1]]
-    items = [tag("li", _swatch(band), text(band.words)) for band in every]
-    said = f"Deviation from the design in mm. Positive: {more}. Negative: {less}."
+    items = [tag("li", _swatch(band.colour), text(band.words(length))) for band in every]
+    if fitted.scan.left_out:
+        items.append(tag("li", _swatch(LEFT_OUT), text(LEFT_OUT_WORDS)))
+    said = f"Deviation from the design in {UNIT_WORDS[length.units]}. Positive: {more}. Negative: {less}."
     return tag("div", tag("p", text(said)), tag("ul", *items, class_="bands"), class_="scale")
 
 
-def _swatch(band: Band) -> Markup:
-    red, green, blue = (round(255 * value) for value in band.colour)
+def _swatch(colour: Colour) -> Markup:
+    red, green, blue = (round(255 * value) for value in colour)
     wide, high = SWATCH
     return tag("svg", tag("rect", width=wide, height=high, rx=2, fill=f"#{red:02x}{green:02x}{blue:02x}"),
                width=wide, height=high, aria_hidden="true")  # fmt: skip

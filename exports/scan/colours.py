@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planestock.models.scan.motion import Array
+from planestock.params.lengths import METRIC, Lengths
 
 if TYPE_CHECKING:
     from planestock.models.scan.fit import Fitted
@@ -37,6 +38,12 @@ BANDS: tuple[Colour, ...] = (
 NOT_COMPARED: Colour = (0.56, 0.56, 0.56)
 """Of what the readings do not fix, and of what is no part of the thing."""
 
+LEFT_OUT: Colour = (0.76, 0.76, 0.74)
+"""Of the table that was left out."""
+
+LEFT_OUT_WORDS = "left out: the table"
+"""What that colour stands for."""
+
 RANGES = (0.2, 0.5, 1.0, 2.0)
 """Deviations, mm, that the scale's last bands may begin at; finer ones would show noise."""
 
@@ -49,21 +56,12 @@ class Band:
     low: float | None
     high: float | None
 
-    @property
-    def words(self) -> str:
-        """The band in numbers."""
-        if self.low is None and self.high is None:
-            return "not compared"
-        if self.low is None:
-            return f"beyond {_signed(self.high)}"
-        if self.high is None:
-            return f"beyond {_signed(self.low)}"
-        return f"{_signed(self.low)} to {_signed(self.high)}"
-
-
-def _signed(value: float | None) -> str:
-    assert value is not None
-    return f"{value:+.2f}".replace("-", "−")
+    def words(self, length: Lengths = METRIC) -> str:
+        """Return the band in numbers, without their unit."""
+        if self.low is not None and self.high is not None:
+            return f"{length.signed(self.low)} to {length.signed(self.high)}"
+        end = self.low if self.low is not None else self.high
+        return "not compared" if end is None else f"beyond {length.signed(end)}"
 
 
 def limits(reach: float) -> tuple[float, ...]:
@@ -121,6 +119,8 @@ def legend_lines(fitted: Fitted, reach: float) -> list[str]:
         "darkest blue",
         "grey",
     )
-    lines = [f"{name}: {band.words}{' mm' if band.low is not None or band.high is not None else ''}"
+    length = fitted.made.given.lengths
+    lines = [f"{name}: {band.words(length)}{f' {length.units}' if band.low is not None or band.high is not None else ''}"
              for name, band in zip(names, bands(reach), strict=True)]  # fmt: skip
-    return [f"Positive: {more}. Negative: {less}.", *lines]
+    left_out = [f"light grey: {LEFT_OUT_WORDS}"] if fitted.scan.left_out else []
+    return [f"Positive: {more}. Negative: {less}.", *lines, *left_out]

@@ -20,7 +20,10 @@ DECIMALS = 5
 
 
 def as_data(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float) -> dict[str, Any]:
-    """Return a fit as JSON takes it. turn, shift: a point p of the scan, in mm, lies at turn p + shift in the body."""
+    """Return a fit as JSON takes it. turn, shift: a point p of the scan, in mm, lies at turn p + shift in the body.
+
+    left_out: the table and flat pieces apart from the thing; middle and normal, towards the thing, are of the scan in mm.
+    """
     scan, fine = fitted.scan, fitted.fine
     more, less = meaning(fitted)
     facts = {
@@ -31,6 +34,10 @@ def as_data(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float)
             "file": scan.name, "triangles": scan.triangles, "used": len(scan.faces), "reduced": scan.thinned,
             "without_area": scan.dropped, "mm_per_unit": scan.scale.millimetres, "unit": scan.scale.words,
         },
+        "left_out": [
+            {"what": one.what, "triangles": len(one.faces), "area": one.area, "noise": one.noise,
+             "middle": one.middle.tolist(), "normal": one.normal.tolist()} for one in scan.left_out
+        ],
         "of": fitted.subject.of,
         "of_stated": fitted.told,
         "faces_found": fitted.seen,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from planestock.exports.files.promised import Number, Place, Promised
 
 
@@ -22,6 +24,18 @@ class ScanUsed(Promised):
     without_area: int
     mm_per_unit: Number
     unit: str
+
+
+class LeftOut(Promised):
+    """What of the scan is no part of the thing: the table that it stands on, or a flat piece apart from it. area: mm²;
+    noise: standard deviation from its plane, mm; middle, normal: of the plane, in the scan in mm, the normal towards the thing."""
+
+    what: Literal["table", "piece"]
+    triangles: int
+    area: Number
+    noise: Number
+    middle: Place
+    normal: Place
 
 
 class Placed(Promised):
@@ -169,6 +183,7 @@ class FitFound(Promised):
     stamp: str
     set: SetFitted
     scan: ScanUsed
+    left_out: tuple[LeftOut, ...]
     of: str
     of_stated: bool
     faces_found: Number

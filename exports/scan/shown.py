@@ -33,6 +33,30 @@ class Shown:
     reach: float
 
 
+AROUND = 60.0
+"""Distance from the thing within which a table that was left out is drawn, mm: all of a large one would make it small."""
+
+
+def table_shown(fitted: Fitted, most: int) -> Shown | None:
+    """Return what was left out of the scan, as far as it lies around the thing, with at most `most` triangles, all in one
+    colour; None where nothing was."""
+    pieces = fitted.scan.left_out
+    if not pieces:
+        return None
+    starts = np.cumsum([0, *(len(one.vertices) for one in pieces)])
+    points = np.concatenate([one.vertices for one in pieces])
+    faces = np.concatenate([one.faces + start for one, start in zip(pieces, starts, strict=False)])
+    points = fitted.fine.motion.points(points) + fitted.subject.origin
+    thing = fitted.in_body
+    # A triangle is drawn where one of its corners is near.
+    near = ((points > thing.min(axis=0) - AROUND) & (points < thing.max(axis=0) + AROUND)).all(axis=1)
+    faces = faces[near[faces].any(axis=1)]
+    if not len(faces):
+        return None
+    points, faces = _used(*thinned_out(*_used(points, faces), most))
+    return Shown(points, faces, np.zeros(len(points), dtype=np.uint8), 0.0)
+
+
 def shown(fitted: Fitted, most: int) -> Shown:
     """Return the scan with at most `most` triangles."""
     from scipy.spatial import cKDTree

@@ -33,7 +33,7 @@ def _lines(fitted: Fitted, found: Corrected | None, stamp: Stamp, reach: float) 
     yield ""
     yield from _body(fitted) if fitted.body is not None else _metal(fitted, found)
     yield ""
-    yield "Residuals from the design, mm, over the faces that its readings fix"
+    yield f"Residuals from the design, {fitted.made.given.lengths.units}, over the faces that its readings fix"
     yield from _table(words.RESIDUAL_NAMES, words.residual_rows(fitted))
     yield ""
     yield "Colours of fit.glb and fit.html"

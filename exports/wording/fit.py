@@ -39,6 +39,7 @@ def about_the_scan(fitted: Fitted) -> Iterator[str]:
         yield f"Reduced to {len(scan.faces)} triangles: more than two million bring nothing here."
     if scan.dropped:
         yield f"{scan.dropped} triangles without area were left out."
+    yield from left_out_sentences(fitted)
     how = "as stated" if fitted.told else "as its faces tell; say --of if that is wrong"
     yield f"It shows {WORDS[fitted.subject.of]}, {how}. Found of the design's faces: {fitted.seen * 100:.0f} %."
     length, limit = fitted.made.given.lengths, fitted.asked.scanner_limit
@@ -46,11 +47,37 @@ def about_the_scan(fitted: Fitted) -> Iterator[str]:
     yield f"Scatter of its surface: {scatter}. Limit of error of the scanner taken: ± {length.short(limit)}."
 
 
+def left_out_sentences(fitted: Fitted) -> Iterator[str]:
+    """Yield what of the scan is no part of the thing and was left out."""
+    length = fitted.made.given.lengths
+    tables = [one for one in fitted.scan.left_out if one.what == "table"]
+    pieces = [one for one in fitted.scan.left_out if one.what == "piece"]
+    for one in tables:
+        scatter = f"{length.number(one.noise, DECIMALS[length.units] + 1)} {length.units}"
+        yield (
+            f"It stands on a table, which was left out: {len(one.faces)} triangles, {_area(one.area, length)}, their "
+            f"scatter from a plane {scatter}. If that is a part of it, say --table keep."
+        )
+    if pieces:
+        what = "A flat piece apart from it was" if len(pieces) == 1 else f"{len(pieces)} flat pieces apart from it were"
+        count, area = sum(len(one.faces) for one in pieces), sum(one.area for one in pieces)
+        yield (
+            f"{what} left out as of a table or bench: {count} triangles, {_area(area, length)}. "
+            "If that is a part of it, say --table keep."
+        )
+
+
 def residual_rows(fitted: Fitted) -> list[tuple[str, str, str, str, str, str]]:
-    """Return words, count, median, 95 %, RMS against the set, and RMS against the scan's own readings."""
+    """Return words, count, median, 95 %, RMS against the set, and RMS against the scan's own readings; lengths in the set's
+    unit, with one decimal more than a caliper shows."""
+    length = fitted.made.given.lengths
     after = {one.name: one for one in fitted.after}
+
+    def shown(value: float) -> str:
+        return length.number(value, DECIMALS[length.units] + 1)
+
     return [
-        (one.words, str(one.count), f"{one.median:.3f}", f"{one.most:.3f}", f"{one.rms:.3f}", f"{after[one.name].rms:.3f}")
+        (one.words, str(one.count), shown(one.median), shown(one.most), shown(one.rms), shown(after[one.name].rms))
         for one in fitted.before
     ]
 

@@ -121,7 +121,8 @@ def require_no_body(made: Design, subject: Subject, name: str, samples: Samples,
     if as_body.seen > start.seen or length > most:
         of_body, of_metal = as_body.seen * 100, start.seen * 100
         shown = f"{length:.0f} mm long, {of_body:.0f} % of the body's faces, {of_metal:.0f} % of the metal's"
-        raise refuse(name, shown, "looks like a body and not like metal", "say which: --of old-body or --of new-body")
+        remedy = "say which: --of old-body or --of new-body; if it is metal, --of metal or --of casting"
+        raise refuse(name, shown, "looks like a body and not like metal", remedy)
 
 
 def _span(along: Array) -> float:

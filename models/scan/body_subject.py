@@ -11,7 +11,7 @@ from planestock.models.body.layout import Layout
 from planestock.models.design import Design
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
-from planestock.models.scan.subjects import Of, Patch, Subject, Values, always, diagonal, looked_at
+from planestock.models.scan.subjects import Of, Patch, Subject, Values, always, looked_at, widest
 from planestock.params.outlines.pieces import Arc
 
 THICKNESS, LET_IN, ANGLE, OPENING = "body.thickness", "casting.let_in", "frog.bed_angle", "throat.opening"
@@ -44,7 +44,7 @@ def body(made: Design, of: Of) -> Subject:
     patches = tuple(_patches(at))
     free = tuple(path for path in FREE if any(path in patch.paths for patch in patches))
     seen, facing = looked_at(patches, values, lambda name, points: _exists(name, points, at))
-    return Subject(of, patches, values, free, "sole", None, np.zeros(3), seen, facing, diagonal(seen))
+    return Subject(of, patches, values, free, "sole", None, np.zeros(3), seen, facing, widest(seen))
 
 
 def _patches(at: Layout) -> Iterator[Patch]:

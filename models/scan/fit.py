@@ -32,9 +32,10 @@ from planestock.models.scan.motion import Array
 from planestock.models.scan.places import Place
 from planestock.models.scan.proposals import Adjuster, Proposal, at_the_bench, held_against, proposals
 from planestock.models.scan.samples import SAMPLES, Samples, sampled
-from planestock.models.scan.scale import Scale, Unit, scale_of
+from planestock.models.scan.scale import Scale, Unit, likely, scale_of
 from planestock.models.scan.scan_file import read
 from planestock.models.scan.subjects import EDGE, Of, Subject
+from planestock.models.scan.table import LeftOut, told_apart_from_table
 from planestock.models.window.budgets import edges, governing, values_in
 from planestock.params.problems import refuse
 
@@ -55,19 +56,21 @@ DIVERGED = 5.0
 @dataclass(frozen=True)
 class Asked:
     """What the user says. of: what the scan shows, None where that is to be found out; adjuster: where it stood, None where
-    no iron is in place or nobody knows; unit, factor: as in `scale_of`; scanner_limit: limit of error of the scanner, mm."""
+    no iron is in place or nobody knows; unit, factor: as in `scale_of`; scanner_limit: limit of error of the scanner, mm;
+    keep_table: whether a table in the scan is taken for a part of what it shows."""
 
     of: Of | None = None
     adjuster: Adjuster | None = None
     unit: Unit | None = None
     factor: float = 1.0
     scanner_limit: float = 0.05
+    keep_table: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class Scan:
     """A scan in mm. triangles: in the file; dropped: without area; thinned: whether there were too many; scale: how mm were
-    found."""
+    found; left_out: the table and pieces of it, in mm; vertices and faces are without them."""
 
     name: str
     vertices: Array
@@ -76,6 +79,12 @@ class Scan:
     dropped: int
     thinned: bool
     scale: Scale
+    left_out: tuple[LeftOut, ...] = ()
+
+    @property
+    def has_table(self) -> bool:
+        """Whether the thing stood on a table that was left out."""
+        return any(one.what == "table" for one in self.left_out)
 
 
 @dataclass(frozen=True)
@@ -134,18 +143,25 @@ class Fitted:
 
 
 def read_scan(path: Path, expected: float, asked: Asked) -> Scan:
-    """Return the scan in a file, in mm. expected: diagonal of what it shows, mm. Raises InputProblem where it is not
+    """Return the scan in a file, in mm. expected: largest width of what it shows, mm. Raises InputProblem where it is not
     sane."""
     name = path.name
     found = read(path)
     mesh = cleaned(name, found)
-    scale = scale_of(name, mesh.vertices, expected, (asked.unit, asked.factor), found.unit)
-    vertices = mesh.vertices * scale.millimetres
-    return Scan(name, vertices, mesh.faces, mesh.triangles, mesh.dropped, mesh.thinned, scale)
+    vertices, faces = mesh.vertices, mesh.faces
+    left_out: tuple[LeftOut, ...] = ()
+    if not asked.keep_table:
+        vertices, faces, left_out = told_apart_from_table(
+            vertices, faces, lambda size: likely(size, expected, asked.factor, found.unit)
+        )
+    scale = scale_of(name, vertices, expected, (asked.unit, asked.factor), found.unit)
+    by = scale.millimetres
+    left_out = tuple(one.scaled(by) for one in left_out)
+    return Scan(name, vertices * by, faces, mesh.triangles, mesh.dropped, mesh.thinned, scale, left_out)
 
 
 def expected_size(made: Design, of: Of | None) -> float:
-    """Return the diagonal of what a scan shows, mm."""
+    """Return the largest width of what a scan shows, mm."""
     return body(made, of).whole if of in ("old-body", "new-body") else metal(made, of or "metal").whole
 
 
@@ -168,7 +184,7 @@ def fitted(
         start = replace(start, seen=share_found(subject, samples, start.motion))
     if start.seen < LEAST_SEEN:
         rule = f"shows {start.seen * 100:.0f} % of the design's faces, too little to be laid on it"
-        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(subject))
+        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(scan, subject))
     if subject.of in ("old-body", "new-body"):
         require_this_body(made, scan.name, samples, start)
     begin("fitting its readings")
@@ -178,8 +194,15 @@ def fitted(
     return _told(made, scan, asked, subject, samples, start, fine)
 
 
-def _unlike(subject: Subject) -> str:
-    return f"check that it is a scan of {WORDS[subject.of]} of this set, or say with --of what it shows"
+def _unlike(scan: Scan, subject: Subject) -> str:
+    """Return what to do where a scan and what it is taken for do not belong together."""
+    others = [f"--of {one}" for one in WORDS if one != subject.of]
+    said = f"check that it is a scan of {WORDS[subject.of]} of this set, or say what it shows: {', '.join(others[:-1])} or "
+    on_table = (
+        f"; it stood on a table, which was left out, and hid the {subject.patch(subject.datum).words} if it lay on that: "
+        "scan it the other way up, or say --table keep if that is no table"
+    )
+    return f"{said}{others[-1]}{on_table if scan.has_table else ''}"
 
 
 WORDS: dict[Of, str] = {
@@ -200,7 +223,8 @@ def _laid(made: Design, samples: Samples, asked: Asked) -> tuple[Subject, Laid]:
         return subject, laid(subject, samples)
     whole = metal(made, "metal")
     start = laid(whole, samples)
-    if asked.of == "metal" or _bed_seen(whole, samples, start) >= FROG_SEEN:
+    has_frog = start.seen >= LEAST_SEEN and _bed_seen(whole, samples, start) >= FROG_SEEN
+    if asked.of == "metal" or has_frog:
         return _with_edge(whole, samples, start), start
     alone = metal(made, "casting")
     other = laid(alone, samples)
@@ -249,11 +273,14 @@ def _require_sane(scan: Scan, subject: Subject, fine: Fine) -> None:
     """Refuse a fit that has gone astray rather than give its numbers."""
     if not (fine.owner >= 0).any():
         rule = "no face of the design was found in it"
-        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(subject))
+        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(scan, subject))
     median = float(np.median(np.abs(fine.apart[fine.owner >= 0])))
-    if subject.datum not in fine.counts or median > WORST_MEDIAN:
+    if subject.datum not in fine.counts:
+        rule = f"the {subject.patch(subject.datum).words} was not found in it, on which all else is laid"
+        raise refuse(scan.name, f"a mesh of {scan.triangles} triangles", rule, _unlike(scan, subject))
+    if median > WORST_MEDIAN:
         rule = "does not come to lie on the design: its faces and the design's do not belong to one another"
-        raise refuse(scan.name, f"median residual {median:.2f} mm", rule, _unlike(subject))
+        raise refuse(scan.name, f"median residual {median:.2f} mm", rule, _unlike(scan, subject))
 
 
 def _told(made: Design, scan: Scan, asked: Asked, subject: Subject, samples: Samples, start: Laid, fine: Fine) -> Fitted:

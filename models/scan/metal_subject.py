@@ -12,7 +12,7 @@ from planestock.models.body.metal_outlines import casting_opening, iron_place
 from planestock.models.design import Design
 from planestock.models.scan.faces import Face, Flat, Mask, Round
 from planestock.models.scan.motion import Array
-from planestock.models.scan.subjects import EDGE, Of, Patch, Subject, Values, always, diagonal, looked_at
+from planestock.models.scan.subjects import EDGE, Of, Patch, Subject, Values, always, looked_at, widest
 from planestock.models.window.readings import value_at
 from planestock.params.outlines.pieces import Arc, Line, Outline, Point, shifted
 from planestock.params.outlines.polygons import rounded
@@ -53,7 +53,7 @@ def metal(made: Design, of: Of, edge: float | None = None) -> Subject:
     at = made.layout
     origin = np.array([at.corner[0], 0.0, at.corner[1]])
     seen, facing = looked_at(patches, values, lambda name, points: _exists(name, points, values, made))
-    whole = diagonal(seen)
+    whole = widest(seen)
     return Subject(of, patches, values, free, "seat", "bed" if of == "metal" else None, origin, seen, facing, whole)
 
 

@@ -46,12 +46,12 @@ class Plane:
     rows: npt.NDArray[np.int64]
 
 
-def planes(samples: Samples) -> list[Plane]:
-    """Return the largest flat faces, largest first."""
+def planes(samples: Samples, most: int = MOST_PLANES) -> list[Plane]:
+    """Return the largest flat faces, largest first, `most` of them."""
     generator = np.random.Generator(np.random.PCG64(SEED))
     left = np.arange(len(samples.points))
     found: list[Plane] = []
-    while len(found) < MOST_PLANES and len(left) >= 3:
+    while len(found) < most and len(left) >= 3:
         plane = _largest(samples, left, generator)
         if plane is None or len(plane.rows) < LEAST_SHARE * len(samples.points):
             break

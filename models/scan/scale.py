@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planestock.models.scan.motion import Array
-from planestock.models.scan.subjects import diagonal
+from planestock.models.scan.subjects import widest
 from planestock.params.problems import InputProblem, refuse
 
 Unit = Literal["mm", "cm", "m", "in"]
@@ -28,8 +28,9 @@ LIKELY = 1.5
 more."""
 
 FITS = 1.8
-"""Most that a scan may be larger or smaller than the design's thing, as a factor of its diagonal: handles, a piece of the
-bench, or a part that was not scanned. Below the smallest usual factor, 2.54, whichever way."""
+"""Most that a scan may be larger or smaller than the design's thing, as a factor of its width from
+corner to corner: handles, a piece of the bench, or a part that was not scanned. Below the smallest usual factor, 2.54,
+whichever way."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,13 @@ class Scale:
 
 
 def scale_of(name: str, vertices: Array, expected: float, asked: tuple[Unit | None, float], stated: str | None) -> Scale:
-    """Return the scale of a scan. name: of the file; expected: diagonal of the thing, mm; asked: unit that the user states
+    """Return the scale of a scan. name: of the file; expected: largest distance between two of the thing's points,
+    mm; asked: unit that the user states
     and what they want it multiplied by beside; stated: the unit in the file.
 
     Raises InputProblem where the scan's size does not fit; it names a usual factor and the option that puts it right.
     """
-    size = diagonal(vertices)
+    size = widest(vertices)
     unit, factor = asked
     if unit is not None:
         return _held(name, size, expected, Scale(UNITS[unit] * factor, f"{unit}, as stated{_times(factor)}"))
@@ -57,6 +59,13 @@ def scale_of(name: str, vertices: Array, expected: float, asked: tuple[Unit | No
     inferred = min(UNITS, key=lambda one: abs(math.log(size * UNITS[one] * factor / expected)))
     words = f"{inferred}, told by its size{_times(factor)}; state it with --unit if that is wrong"
     return _held(name, size, expected, Scale(UNITS[inferred] * factor, words))
+
+
+def likely(size: float, expected: float, factor: float, stated: str | None) -> bool:
+    """Tell whether a thing that is `size` wide in the file's numbers can be what the scan shows, in any unit there is: one
+    that is stated wrongly is for `scale_of` to refuse."""
+    units = [*UNITS.values(), *([OF_3MF[stated]] if stated in OF_3MF else [])]
+    return any(1 / FITS <= size * one * factor / expected <= FITS for one in units)
 
 
 def _times(factor: float) -> str:

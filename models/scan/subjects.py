@@ -52,7 +52,7 @@ class Subject:
     or None.
 
     origin: (3,), where the subject's origin lies in the body's coordinates; looked_at, facing: (n, 3), points that a real
-    one has on these faces, and their normals; whole: diagonal of the box around them, mm, to tell units by.
+    one has on these faces, and their normals; whole: the largest distance between two of them, mm, to tell units by.
     """
 
     of: Of
@@ -95,6 +95,20 @@ def looked_at(patches: tuple[Patch, ...], values: Values, exists: Callable[[str,
     return np.concatenate(kept), np.concatenate(facing)
 
 
-def diagonal(points: Array) -> float:
-    """Return the diagonal of the box around points, mm."""
-    return float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
+WALKS = 6
+"""Walks from a point to the farthest one; two find the ends of a long thing."""
+
+
+def widest(points: Array) -> float:
+    """Return the largest distance between two points: the same whichever way they lie, which a box around them is not.
+
+    Found by walking from the middle to the farthest point, and on to the farthest from there until it grows no more.
+    """
+    here, best = points.mean(axis=0), 0.0
+    for _ in range(WALKS):
+        apart = np.linalg.norm(points - here, axis=1)
+        here, found = points[apart.argmax()], float(apart.max())
+        if found <= best:
+            break
+        best = found
+    return best

@@ -17,9 +17,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import trimesh
+from scipy.spatial import cKDTree
 
 from planestock.models.design import Design, design
-from planestock.models.scan.motion import Motion, turned
+from planestock.models.scan.motion import Motion, frame, turned
 from planestock.params.files import load
 
 Array = npt.NDArray[np.float64]
@@ -133,6 +134,96 @@ def _with_bench(vertices: Array, faces: npt.NDArray[np.int64], generator: np.ran
     points, triangles = _divided(plate, 4.0)
     points = points @ turned(_any_way(generator)).T + vertices.mean(axis=0) + (generator.uniform(-40.0, 40.0), 0.0, -75.0)
     return np.vstack((vertices, points)), np.vstack((faces, triangles + len(vertices)))
+
+
+@dataclass(frozen=True)
+class Tabletop:
+    """A table to stand a thing on. size: along and across, mm; disc: whether it is round, as wide as `size` is long; edge:
+    radius by which its edge falls away, 0 where it ends; underside: depth at which it was scanned, too, mm, 0 for not;
+    fused: whether a scanner's program has joined it to the thing."""
+
+    size: tuple[float, float] = (420.0, 300.0)
+    disc: bool = False
+    edge: float = 0.0
+    underside: float = 0.0
+    fused: bool = True
+
+
+TOUCHING = 0.3
+"""Faces of a thing that lie on the table within this, mm, cannot be seen."""
+
+IN_SHADOW = 3.0
+"""Distance from the thing within which the table cannot be seen, mm."""
+
+
+def resting(real: Truth, seed: int) -> Array:
+    """Return a way down, in the body's coordinates, in which a thing rests: a side of its convex hull that its middle stands
+    over, one of the larger ones, the same for the same seed."""
+    hull = trimesh.Trimesh(real.vertices, real.faces).convex_hull
+    middle = hull.center_mass
+    wide = np.flatnonzero(hull.facets_area > 0.08 * hull.area)
+    stable = []
+    for facet in wide:
+        normal = hull.facets_normal[facet]
+        corners = hull.vertices[np.unique(hull.faces[hull.facets[facet]])]
+        over = middle + ((corners[0] - middle) @ normal) * normal
+        spokes = corners - over
+        angles = np.sort(np.arctan2(spokes @ np.cross(normal, spokes[0]), spokes @ spokes[0]))
+        if np.max(np.diff([*angles, angles[0] + 2 * np.pi])) < np.pi:
+            stable.append(normal)
+    generator = np.random.Generator(np.random.PCG64(seed))
+    chosen: Array = np.asarray(stable[generator.integers(len(stable))])
+    return chosen
+
+
+def stood(real: Truth, down: Array, top: Tabletop) -> Truth:
+    """Return a thing standing on a table as a scanner sees it: without what lies on the table and what it hides. down: the
+    way down, in the body's coordinates."""
+    turn = frame(-down, np.eye(3)[np.abs(down).argmin()])
+    points = real.vertices @ turn.T
+    level = points[:, 2].min()
+    low = points[real.faces][:, :, 2].max(axis=1) < level + TOUCHING
+    seen = real.faces[~low]
+    middle = (points[:, :2].max(axis=0) + points[:, :2].min(axis=0)) / 2
+    table, triangles = _tabletop(top)
+    table = table + np.array([*middle, level])
+    near = points[points[:, 2] < level + 15.0]
+    hidden = (cKDTree(near[:, :2]).query(table[:, :2])[0] < IN_SHADOW) & (table[:, 2] > level - 1.0)
+    moved = triangles + len(points)
+    whole = moved[~hidden[triangles].any(axis=1)]
+    everything = np.vstack((points, table))
+    faces = np.vstack((seen, whole))
+    if top.fused:
+        border = moved[hidden[triangles].any(axis=1) & ~hidden[triangles].all(axis=1)]
+        used = np.unique(seen)
+        nearest = used[cKDTree(points[used]).query(everything)[1]]
+        under = np.concatenate((np.zeros(len(points), dtype=bool), hidden))
+        joined = np.where(under[border], nearest[border], border)
+        proper = (joined != np.roll(joined, 1, axis=1)).all(axis=1)
+        faces = np.vstack((faces, joined[proper]))
+    return Truth(everything @ turn, faces)
+
+
+def _tabletop(top: Tabletop) -> tuple[Array, npt.NDArray[np.int64]]:
+    """Return the top of a table about its middle, level at 0."""
+    long, wide = (top.size[0], top.size[0]) if top.disc else top.size
+    plate = trimesh.creation.box((long + 2 * top.edge, wide + 2 * top.edge, 1.0))
+    upper = plate.faces[plate.face_normals[:, 2] > 0.5]
+    points, triangles = _divided(trimesh.Trimesh(plate.vertices, upper), 4.0)
+    points = np.array(points) - (0.0, 0.0, 0.5)
+    half = np.array([long, wide]) / 2
+    out = (
+        np.linalg.norm(points[:, :2], axis=1) - half[0] if top.disc
+        else np.linalg.norm(np.maximum(np.abs(points[:, :2]) - half, 0.0), axis=1)
+    )  # fmt: skip
+    kept = triangles[(out[triangles] <= top.edge + 1e-9).all(axis=1)]
+    fallen = np.clip(out, 0.0, top.edge)
+    points[:, 2] -= top.edge - np.sqrt(np.maximum(top.edge**2 - fallen**2, 0.0))
+    if top.underside:
+        below = points * (1.0, 1.0, 0.0) - (0.0, 0.0, top.underside)
+        kept = np.vstack((kept, kept + len(points)))
+        points = np.vstack((points, below))
+    return points, np.array(kept)
 
 
 def off_by(found: Motion, scan: Invented, origin: Array, real: Truth) -> tuple[float, float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ from planestock.models.design import Design, design
 from planestock.models.scan.corrected import Corrected, corrected
 from planestock.models.scan.fit import Asked, Fitted, fitted, read_scan
 from planestock.models.scan.subjects import Of
+from planestock.models.scan.table import LeftOut
 from planestock.params.files import load, shipped
 from planestock.params.problems import InputProblem
 from tests.support.browser_support import drawn, opened
@@ -121,14 +123,16 @@ def test_the_data_of_every_kind_of_scan_is_as_promised(name: str, of: Of, parts:
 
 def test_the_colour_map_is_read_back_with_colours_names_and_size() -> None:
     scene = trimesh.load_scene(io.BytesIO(files()["fit.glb"]), file_type="glb")
-    assert set(scene.geometry) == {"scan", "right half", "left half"}
+    assert set(scene.geometry) == {"scan", "table, left out", "right half", "left half"}, (
+        "a piece of a bench was scanned along"
+    )
     scan = scene.geometry["scan"]
     length = scan.vertices.max(axis=0) - scan.vertices.min(axis=0)
     assert 0.17 < length[0] < 0.32, "metres, along x"
     head = json.loads(files()["fit.glb"][20 : 20 + int.from_bytes(files()["fit.glb"][12:16], "little")])
     extras = head["asset"]["extras"]
-    assert len(extras["legend"]) == len(BANDS) + 1
-    assert extras["legend"][-1]["mm"] == "not compared"
+    assert [entry["mm"] for entry in extras["legend"][-2:]] == ["not compared", "left out: the table"]
+    assert len(extras["legend"]) == len(BANDS) + 2
     assert "wood" in extras["positive"]
     colours = _accessor(files()["fit.glb"], head, "scan", "COLOR_0")
     assert 3 <= len(np.unique(colours, axis=0)) <= len(BANDS) + 1
@@ -148,6 +152,49 @@ def _accessor(content: bytes, head: Any, mesh: str, name: str) -> Any:
     kind = {5121: np.uint8, 5126: np.float32}[accessor["componentType"]]
     width = {"VEC3": 3, "VEC4": 4}[accessor["type"]]
     return np.frombuffer(content, kind, accessor["count"] * width, start).reshape(-1, width)
+
+
+def test_lengths_for_people_are_in_the_sets_unit_and_data_stay_in_mm() -> None:
+    found, better, stamp = one()
+    inches = replace(found, made=design(load("smoother", [CHANGE]).model_copy(update={"units": "in"})))
+    said = fit_files(inches, better, stamp)
+    text, shown = said["fit.txt"].decode(), said["fit.html"].decode()
+    assert "Residuals from the design, in, over" in text
+    assert "From the design, in, over" in shown
+    assert "Deviation from the design in in." not in shown
+    assert "Deviation from the design in inches." in shown
+    worst = max(one.most for one in found.before)
+    assert f"{worst / 25.4:.4f}" in text
+    assert f"{worst / 25.4:.4f}" in shown
+    scale = text[text.index("Colours of") :]
+    assert " mm" not in scale
+    assert f"beyond +{limits(2.0)[-1] / 25.4:.3f} in" in scale
+    told, before = json.loads(said["fit.json"]), json.loads(files()["fit.json"])
+    assert told["residuals"] == before["residuals"]
+    assert told["colours"] == before["colours"]
+
+
+def test_a_table_that_was_left_out_is_said_and_shown_as_such() -> None:
+    found, better, stamp = one()
+    level = trimesh.creation.box((300.0, 200.0, 0.1))
+    middle = found.scan.vertices.mean(axis=0)
+    table = LeftOut("table", level.vertices + middle, level.faces, middle, np.array([0.0, 0.0, 1.0]), 0.05)
+    piece = replace(table, what="piece")
+    said = fit_files(replace(found, scan=replace(found.scan, left_out=(table, piece))), better, stamp)
+    text = " ".join(said["fit.txt"].decode().split())
+    assert "It stands on a table, which was left out: 12 triangles, 1201.0 cm²" in text
+    assert "A flat piece apart from it was left out" in text
+    assert "light grey: left out: the table" in text
+    told = json.loads(said["fit.json"])["left_out"]
+    assert [(entry["what"], entry["triangles"]) for entry in told] == [("table", 12), ("piece", 12)]
+    assert told[0]["area"] == pytest.approx(2 * 300 * 200 + 2 * 500 * 0.1)
+    bare = fit_files(replace(found, scan=replace(found.scan, left_out=())), better, stamp)
+    assert json.loads(bare["fit.json"])["left_out"] == []
+    assert b"left out: the table" not in bare["fit.txt"]
+    assert b"left out: the table" not in bare["fit.html"]
+    assert b"left out: the table" in said["fit.html"]
+    scene = trimesh.load_scene(io.BytesIO(said["fit.glb"]), file_type="glb")
+    assert set(scene.geometry) >= {"scan", "right half", "left half"}
 
 
 def test_bands_are_symmetric_and_cover_everything() -> None:
@@ -213,7 +260,7 @@ def test_the_page_shows_the_scan_in_its_colours_over_see_through_wood(browser: B
     assert states["scan"] == "shown"
     assert {states["right half"], states["left half"]} == {"see-through"}
     assert {states["casting"], states["frog"]} == {"hidden"}
-    assert page.locator(".bands li").count() == len(BANDS) + 1
+    assert page.locator(".bands li").count() == len(BANDS) + 2
     assert "not compared" in page.locator(".bands").inner_text()
     assert "casting.tail_drop" in page.locator("main").inner_text()
     page.evaluate("planestock.viewer.setStates((part) => (part.kind === 'scan' ? 'shown' : 'hidden'))")
