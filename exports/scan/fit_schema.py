@@ -28,7 +28,8 @@ class ScanUsed(Promised):
 
 class LeftOut(Promised):
     """What of the scan is no part of the thing: the table that it stands on, or a flat piece apart from it. area: mm²;
-    noise: standard deviation from its plane, mm; middle, normal: of the plane, in the scan in mm, the normal towards the thing."""
+    noise: standard deviation from its plane, mm; middle, normal: of the plane, in the scan in mm, the normal towards the
+    thing."""
 
     what: Literal["table", "piece"]
     triangles: int

@@ -129,7 +129,8 @@ def test_no_face_of_a_thing_is_taken_for_a_table(name: str, parts: tuple[str, ..
 
 def test_a_casting_scanned_from_below_alone_keeps_its_seat() -> None:
     real = invented_truth("jack", CASTING, 3.0)
-    normals = np.cross(*(real.vertices[real.faces][:, k] - real.vertices[real.faces][:, 0] for k in (1, 2)))
+    corners = real.vertices[real.faces]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     below = Spoilt(bench=False)
     scan = scanned(type(real)(real.vertices, real.faces[normals[:, 2] < -1e-9]), 1, below)
     assert freed(scan, "jack", None)[1] == ()
