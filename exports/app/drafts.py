@@ -6,6 +6,7 @@ answered, so that a page never knows more than the disk.
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -27,6 +28,9 @@ Entry = dict[str, Any]
 
 MOST_DRAFTS = 200
 """Drafts that are kept; where there are more, the oldest go. Some megabytes at most, and years of unsaved afternoons."""
+
+ID = re.compile(r"[0-9a-f]{32}")
+"""What the id of a variant looks like; a draft is asked for by it, and no other name becomes a file's."""
 
 LARGEST_DRAFT = 2_000_000
 """Bytes of a draft's file: three texts of a set, each letter escaped."""
@@ -73,13 +77,13 @@ class Drafts:
 
     def drop(self, name: str) -> None:
         """Let a draft go, if there is one."""
-        if self.path is not None:
+        if self.path is not None and ID.fullmatch(name):
             with suppress(OSError):
                 self._file(name).unlink()
 
     def find(self, name: str) -> Draft | None:
         """Return a draft by the id of its variant; None where there is none, or none that can be read."""
-        if self.path is None:
+        if self.path is None or not ID.fullmatch(name):
             return None
         try:
             with self._file(name).open("rb") as stream:

@@ -94,7 +94,9 @@ def to_polygon(points: Array, corners: Array) -> Array:
         share = np.clip(((px - x1) * dx + (py - y1) * dy) / square, 0.0, 1.0)
         best = np.minimum(best, (px - x1 - share * dx) ** 2 + (py - y1 - share * dy) ** 2)
         if dy != 0:
-            crossings ^= ((y1 > py) != (y2 > py)) & (px < dx * (py - y1) / dy + x1)
+            with np.errstate(over="ignore"):  # of a side that hardly rises; points that are not beside it do not count
+                level = dx * (py - y1) / dy + x1
+            crossings ^= ((y1 > py) != (y2 > py)) & (px < level)
     size = np.sqrt(best)
     found: Array = np.where(crossings, -size, size)
     return found

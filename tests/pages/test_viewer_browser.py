@@ -163,11 +163,11 @@ def test_the_iron_rides_through_its_travel_by_keys_and_says_where_its_edge_is(pa
     slider.press("Home")
     back = page.evaluate("planestock.viewer.proud")
     assert back == pytest.approx(-window.back(thickness), abs=1e-8)
-    assert f"{window.back(thickness):.2f} mm" in str(slider.get_attribute("aria-valuetext"))
+    assert made().given.lengths(window.back(thickness)) in str(slider.get_attribute("aria-valuetext"))
     assert "above the sole" in page.locator("output.told").first.inner_text()
     slider.press("End")
     assert page.evaluate("planestock.viewer.proud") == pytest.approx(window.out(thickness), abs=1e-8)
-    assert f"{window.out(thickness):.2f} mm" in page.locator("output.told").first.inner_text()
+    assert made().given.lengths(window.out(thickness)) in page.locator("output.told").first.inner_text()
     page.get_by_role("button", name="Level", exact=True).click()
     assert "level with the sole" in page.locator("figcaption").inner_text()
     lowest = page.evaluate(
@@ -180,9 +180,9 @@ def test_the_mouth_ahead_of_the_edge_is_the_layouts(page: Page) -> None:
     """On the sole the mouth is as wide as asked; for each mm the edge comes out it closes by cot of the bed angle."""
     page.evaluate("() => planestock.viewer.setEdge(0)")
     opening, bed = made().given.throat.opening.value, np.radians(made().given.frog.bed_angle.value)
-    assert f"Mouth: {opening:.2f} mm" in page.locator(".controls").inner_text()
+    assert f"Mouth: {made().given.lengths(opening)}" in page.locator(".controls").inner_text()
     page.evaluate("() => planestock.viewer.setEdge(0.5)")
-    assert f"Mouth: {opening - 0.5 / np.tan(bed):.2f} mm" in page.locator(".controls").inner_text()
+    assert f"Mouth: {made().given.lengths(opening - 0.5 / np.tan(bed))}" in page.locator(".controls").inner_text()
 
 
 SPOT = """([name, x, y, z]) => { const v = planestock.viewer; v.draw(); const q = v.eye.target.clone().set(x, y, z);
@@ -217,7 +217,7 @@ def test_between_two_corners_the_distance_is_that_of_the_assembled_body(page: Pa
     assert [spot["kind"] for spot in measured["spots"]] == ["corner", "corner"]
     assert measured["distance"] == pytest.approx(length, abs=CORNER_MISS)
     assert measured["across"] == pytest.approx(0, abs=CORNER_MISS)
-    assert f"{measured['distance']:.2f} mm" in page.locator(".measured").inner_text()
+    assert made().given.lengths(measured["distance"]) in page.locator(".measured").inner_text()
     assert page.locator(".overlay .mark").count() == 2
 
 

@@ -40,6 +40,10 @@ function forPaper({ viewer, figure }) {
     viewer.fix(ON_PAPER, high);
     copy.getContext('2d').drawImage(viewer.canvas, 0, 0);
     viewer.release();
+    // What is folded on the screen cannot be opened on paper.
+    const folded = [...document.querySelectorAll('details:not([open])')];
+    for (const one of folded) one.open = true;
+    window.addEventListener('afterprint', () => folded.forEach((one) => { one.open = false; }), { once: true });
   });
 }
 

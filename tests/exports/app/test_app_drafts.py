@@ -76,7 +76,8 @@ def test_a_draft_goes_when_the_person_says_so_and_not_when_a_variant_is_closed(t
         assert client.get("/api/drafts").json()["drafts"] == []
         assert client.get(f"/api/variants/{left['id']}").status_code == 404
         assert client.post("/api/variants", json={"kind": "draft", "name": left["id"]}).status_code == 422
-        assert client.post("/api/variants", json={"kind": "draft", "name": "../mine"}).status_code == 422
+        for name in ("../mine", "mine\\0", left["id"] + "\\0"):
+            assert client.post("/api/variants", json={"kind": "draft", "name": name}).status_code == 422
 
 
 def test_a_text_that_only_a_page_remembers_counts_as_unsaved(tmp_path: Path) -> None:

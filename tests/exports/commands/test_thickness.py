@@ -113,7 +113,7 @@ def test_a_wood_that_is_named_is_nobody_elses_choice(run: Any) -> None:
 def test_play_that_was_not_read_is_assumed_and_said(run: Any) -> None:
     ran = run(*(part for path in PINS[:-1] for part in (option_of(path), written(path))))
     assert ran.code == 0
-    assert "adjuster's play (adjuster.play) was not measured" in ran.out
+    assert "The adjuster play (adjuster.play) was not measured" in ran.out
 
 
 def test_inches_are_read_and_written(run: Any) -> None:

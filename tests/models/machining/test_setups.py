@@ -125,7 +125,7 @@ def _accounted(monkeypatch: pytest.MonkeyPatch) -> object:
 
 
 def test_every_cut_of_drawn_sets_is_in_one_setup_or_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert run_drawn(8, 5, _accounted(monkeypatch)) >= 2
+    assert run_drawn(16, 5, _accounted(monkeypatch)) >= 2
 
 
 @pytest.mark.long
