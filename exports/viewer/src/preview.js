@@ -40,10 +40,19 @@ function forPaper({ viewer, figure }) {
     viewer.fix(ON_PAPER, high);
     copy.getContext('2d').drawImage(viewer.canvas, 0, 0);
     viewer.release();
-    // What is folded on the screen cannot be opened on paper.
-    const folded = [...document.querySelectorAll('details:not([open])')];
-    for (const one of folded) one.open = true;
-    window.addEventListener('afterprint', () => folded.forEach((one) => { one.open = false; }), { once: true });
+    // What is folded on the screen cannot be opened on paper: it stands open there, behind everything else.
+    const folded = [...document.querySelectorAll('main details.fold:not([open])')];
+    const places = folded.map((one) => [one, one.parentNode, one.nextSibling]);
+    for (const one of folded) {
+      one.open = true;
+      document.querySelector('main').append(one);
+    }
+    window.addEventListener('afterprint', () => {
+      for (const [one, parent, next] of places.reverse()) {
+        one.open = false;
+        parent.insertBefore(one, next);
+      }
+    }, { once: true });
   });
 }
 

@@ -2,8 +2,12 @@
 
 const MINUS = '\u2212';
 
+/** A number as the page's own text has it: one that lies just halfway goes to the even digit, not always up. */
 export function number(value, places = 2) {
-  const text = value.toFixed(places);
+  const exact = value.toFixed(20);
+  const halfway = /^50*$/.test(exact.slice(exact.indexOf('.') + 1 + places));
+  const even = Math.sign(value) * 2 * Math.floor((Math.floor(Math.abs(value) * 10 ** places) + 1) / 2) / 10 ** places;
+  const text = (halfway ? even : value).toFixed(places);
   const plain = Number(text) === 0 ? text.replace('-', '') : text;
   return plain.replace('-', MINUS);
 }
