@@ -374,7 +374,6 @@ MANY = [
 
 
 @pytest.mark.long
-@pytest.mark.timeout(0)
 @pytest.mark.parametrize("name", [signal.SIGKILL, signal.SIGTERM])
 def test_killed_at_any_time_two_hundred_times(tmp_path: Path, name: signal.Signals) -> None:
     draw = random.Random(20)
